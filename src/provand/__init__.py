@@ -1,0 +1,1 @@
+"""Fuelling plans for endurance athletes, computed from their own numbers."""

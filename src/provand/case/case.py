@@ -1,0 +1,185 @@
+"""A case: an athlete, a race, a course, the weather, the items at hand, the wishes."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Literal, Self
+
+from pydantic import Field, model_validator
+
+from provand.case.course import Course
+from provand.case.fields import number, optional, several, text
+from provand.case.intake import Intake
+from provand.figure import Range
+from provand.larder.item import Allergen, Diet, Item
+from provand.record import Record
+
+FORMAT = "provand.case/1"
+
+
+class Practitioner(Record):
+    """Who makes the plan."""
+
+    name: str = text("name printed on everything handed out")
+    contact: str = text("how to reach them", default="")
+
+
+class Result(Record):
+    """A race already run."""
+
+    distance_m: float = number("official distance", 800, 1_000_000)
+    finish_s: float = number("finish time", 120, 86_400)
+    on: date = Field(description="the day of the race")
+
+
+class SweatTest(Record):
+    """A weighed run: masses nude, voided and towelled; what was drunk, eaten and passed."""
+
+    on: date = Field(description="the day of the test")
+    mass_before_kg: float = number("body mass before", 25, 250)
+    mass_after_kg: float = number("body mass after", 25, 250)
+    drunk_ml: float = number("fluid drunk", 0, 5000)
+    eaten_g: float = number("mass of food and gels eaten", 0, 1000, default=0.0)
+    urine_ml: float = number("urine passed, measured", 0, 3000)
+    kit_gain_kg: float = number("wet kit less dry kit, when weighed in kit", 0, 3, default=0.0)
+    duration_s: float = number("duration", 300, 30_000)
+    speed_m_per_s: float = number("mean speed", 1, 7)
+    air_temp_c: float = number("air temperature", -20, 48)
+    humidity_frac: float = number("relative humidity", 0, 1)
+    wind_m_per_s: float = number("wind", 0, 20, default=1.0)
+    sun: Literal["clear", "part", "overcast"] = Field(default="overcast", description="sky: clear, part or overcast")
+
+
+class Rehearsed(Record):
+    """An item taken in training and kept down."""
+
+    item: str = text("id of the item", longest=40)
+    rate_g_per_h: float | None = optional("highest carbohydrate rate at which it was kept down", 0, 150)
+
+
+class Pocket(Record):
+    """Room to carry."""
+
+    name: str = text("name of the pocket, belt or hand", longest=40)
+    room_ml: float = number("room in it", 10, 5000)
+    carried_by: str = text("who carries it", default="athlete", longest=40)
+
+
+class Athlete(Record):
+    """The athlete, in numbers and refusals; health answers stand elsewhere."""
+
+    name: str = text("name, as printed on the plan")
+    born: date | None = Field(default=None, description="birth date; without it nothing personal is issued")
+    sex: Literal["female", "male"] | None = Field(default=None, description="female or male, where an equation needs it")
+    body_mass_kg: float = number("body mass", 25, 250)
+    body_mass_on: date = Field(description="the day the mass was measured")
+    height_m: float = number("height", 1.2, 2.4)
+    results: tuple[Result, ...] = several("races of the last two years")
+    sweat_tests: tuple[SweatTest, ...] = several("sweat tests, or none")
+    usual_carb_g_per_day: float | None = optional("usual carbohydrate", 0, 1500)
+    caffeine_habit_mg_per_day: float | None = optional("usual caffeine", 0, 2000)
+    breakfast_caffeine_mg: float = number("caffeine drunk on race morning as usual", 0, 600, default=0.0)
+    allergens: tuple[Allergen, ...] = several("allergens to exclude")
+    excluded: tuple[str, ...] = several("ingredients to exclude, as words looked for in labels")
+    diet: Diet = Field(default="any", description="any, vegetarian or vegan")
+    pockets: tuple[Pocket, ...] = several("pockets, with their room")
+    rehearsed: tuple[Rehearsed, ...] = several("items rehearsed")
+    refused: tuple[str, ...] = several("ids of items the athlete will not take")
+    first_race: bool = Field(default=False, description="true for a first race of this length")
+    walks: bool = Field(default=False, description="true when walking is planned for much of the course")
+
+
+class Forbidden(Record):
+    """A window in which nothing may be eaten or drunk: a fast, a clinic, sleep, a flight."""
+
+    start: datetime = Field(description="from, local time of the race")
+    end: datetime = Field(description="until, local time of the race")
+    why: str = text("reason")
+    rinse_allowed: bool = Field(default=False, description="true when a mouth rinse is allowed")
+
+
+class Race(Record):
+    """The race as this athlete runs it."""
+
+    name: str = text("name of the race")
+    gun: datetime = Field(description="the gun, as local time of the race")
+    zone: str = text("IANA time zone of the race, such as Europe/Dublin", longest=60)
+    own_offset_s: Range = number("own start line after the gun", 0, 14_400, default=Range.exact(0.0))
+    distance_m: float = number("official distance", 3000, 200_000)
+    goal_s: float | None = optional("goal time", 600, 172_800)
+    finish_s: Range | None = optional("early to slow finish, around the goal", 600, 172_800)
+    cutoff_s: float | None = optional("time limit", 600, 172_800)
+    last_toilet_min: float = number("minutes before the start of the last toilet", 0, 180, default=20.0)
+    pre_start_drink_ml: float = number("fluid drunk between the last toilet and the start", 0, 1000, default=0.0)
+    forbidden: tuple[Forbidden, ...] = several("windows in which nothing is taken")
+
+
+class Weather(Record):
+    """A forecast, as ranges over the hours of the race."""
+
+    air_temp_c: Range = number("air temperature", -20, 48)
+    humidity_frac: Range = number("relative humidity", 0, 1)
+    wind_m_per_s: Range = number("wind as forecast, 10 m above the ground", 0, 25)
+    pressure_hpa: float = number("air pressure", 600, 1100, default=1013.0)
+    sun: Literal["clear", "part", "overcast"] = Field(description="sky: clear, part or overcast")
+    seen_on: date = Field(description="the day of the forecast")
+
+
+class Override(Record):
+    """A target set by hand: who, when, why. Ceilings and flags cannot be overridden."""
+
+    what: str = text("figure it replaces, such as race.target_carb_g_per_h", longest=80)
+    value: str = text("the value, as typed")
+    by: str = text("name")
+    on: date = Field(description="day")
+    why: str = text("reason", longest=400)
+
+
+class Wishes(Record):
+    """What the person wants of the schedule."""
+
+    caffeine_mg: float | None = optional("caffeine wished for in the race", 0, 200)
+    protocol: Literal["position-stands", "common-practice"] = Field(
+        default="position-stands", description="whose rule leads where both apply: position-stands or common-practice"
+    )
+    rehearsed_only: bool = Field(default=True, description="only rehearsed items; false by the practitioner's hand alone")
+    pinned: tuple[Intake, ...] = several("intakes that stay where they are")
+    banned: tuple[str, ...] = several("ids of items not to plan")
+    overrides: tuple[Override, ...] = several("targets set by hand, with name, day and reason")
+    anchor: tuple[Intake, ...] = several("intakes of an earlier schedule, to stay near")
+    schedule: Literal["solve", "as given"] = Field(default="solve", description="solve, or take the pinned intakes as given")
+
+
+class Origin(Record):
+    """Where a number of the case comes from: the text as typed, a file, an assumption."""
+
+    kind: Literal["typed", "file", "assumed", "learned"]
+    text: str
+    on: date | None = None
+
+
+class Case(Record):
+    """Everything a plan is computed from, but the health answers."""
+
+    format: Literal["provand.case/1"] = Field(default="provand.case/1", description="format of this file")
+    invented: bool = Field(default=False, description="true for an invented example: stamped on every page")
+    practitioner: Practitioner = Field(description="who makes the plan")
+    athlete: Athlete = Field(description="the athlete")
+    race: Race = Field(description="the race")
+    course: Course = Field(description="the course")
+    weather: Weather = Field(description="the forecast")
+    items: tuple[Item, ...] = several("items at hand; those of the starter shelf need not be repeated")
+    wishes: Wishes = Field(default_factory=Wishes, description="wishes")
+    origins: dict[str, Origin] = Field(default_factory=dict, description="where each number comes from, by path")
+
+    @model_validator(mode="after")
+    def _items_once(self) -> Self:
+        ids = [item.id for item in self.items]
+        doubled = sorted({i for i in ids if ids.count(i) > 1})
+        if doubled:
+            raise ValueError(f"items stand twice: {', '.join(doubled)}")
+        return self
+
+    def item(self, item_id: str) -> Item | None:
+        """Return the item of that id, or None."""
+        return next((item for item in self.items if item.id == item_id), None)

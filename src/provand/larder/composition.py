@@ -1,0 +1,57 @@
+"""What a portion of anything holds, as ranges; None is unknown, and unknown plus known is unknown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from provand.figure import Range
+from provand.record import Record
+
+ZERO = Range.exact(0.0)
+
+
+class Composition(Record):
+    """Contents of a gel, a food, a cup, a recipe or a day; every amount is for the portion as a whole.
+
+    Maltodextrin, starch and half of sucrose count as glucose, the other half as fructose.
+    """
+
+    mass_g: Range | None = None
+    water_ml: Range | None = None
+    carb_g: Range | None = None
+    glucose_g: Range | None = None
+    fructose_g: Range | None = None
+    fibre_g: Range | None = None
+    fat_g: Range | None = None
+    protein_g: Range | None = None
+    sodium_mg: Range | None = None
+    caffeine_mg: Range | None = None
+
+    def times(self, portion: float) -> Composition:
+        """Return the contents of `portion` of this, for a portion of zero or more."""
+        return Composition(**{name: _scaled(getattr(self, name), portion) for name in AMOUNTS})
+
+
+AMOUNTS = tuple(Composition.model_fields)
+
+
+def _scaled(amount: Range | None, portion: float) -> Range | None:
+    if amount is None:
+        return None
+    return Range(low=amount.low * portion, mid=amount.mid * portion, high=amount.high * portion, means=amount.means)
+
+
+def _added(amounts: list[Range | None]) -> Range | None:
+    known = [amount for amount in amounts if amount is not None]
+    if len(known) != len(amounts):
+        return None
+    means = "exact" if all(amount.means == "exact" for amount in known) else "bounds"
+    return Range(
+        low=sum(a.low for a in known), mid=sum(a.mid for a in known), high=sum(a.high for a in known), means=means
+    )
+
+
+def total(parts: Iterable[Composition]) -> Composition:
+    """Return the contents of all parts together; one unknown makes that sum unknown."""
+    listed = list(parts)
+    return Composition(**{name: _added([getattr(part, name) for part in listed]) for name in AMOUNTS})

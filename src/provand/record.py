@@ -1,0 +1,73 @@
+"""Frozen records, their canonical bytes, and the short code printed on everything handed out."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Mapping
+from typing import Any, Self
+
+from pydantic import BaseModel, ConfigDict, model_validator
+
+SYMBOLS = "0123456789BCDFGHJKMNPQRSTVWXYZ"
+"""Thirty symbols: no vowel, so no word appears, and no L, which reads as 1."""
+
+SIGNIFICANT_DIGITS = 9
+
+
+def rounded(value: float) -> float:
+    """Return `value` to nine significant digits, without a negative zero: memory equals disk."""
+    if value == 0 or not math.isfinite(value):
+        return value + 0.0
+    return float(f"{value:.{SIGNIFICANT_DIGITS}g}") + 0.0
+
+
+def _tidy(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, float | Mapping | list | tuple):
+        return value
+    if isinstance(value, float):
+        neat = rounded(value)
+        return int(neat) if neat == int(neat) and abs(neat) < 1e15 else neat
+    if isinstance(value, Mapping):
+        return {str(key): _tidy(item) for key, item in value.items()}
+    return [_tidy(item) for item in value]
+
+
+def canonical(value: Any) -> bytes:
+    """Return the one byte form of a record or of plain data: sorted keys, no spaces, nine digits, UTF-8."""
+    plain = value.model_dump(mode="json") if isinstance(value, BaseModel) else value
+    text = json.dumps(_tidy(plain), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return text.encode("utf-8")
+
+
+def code(data: bytes) -> str:
+    """Return the code of some bytes, like `P36Z-SYW4`: eight of thirty symbols drawn from their SHA-256."""
+    number = int.from_bytes(hashlib.sha256(data).digest(), "big")
+    symbols = []
+    for _ in range(8):
+        number, place = divmod(number, len(SYMBOLS))
+        symbols.append(SYMBOLS[place])
+    return "".join(symbols[:4]) + "-" + "".join(symbols[4:])
+
+
+class Record(BaseModel):
+    """A frozen value: no unknown key, no NaN, no infinity, and every bounded number inside its bounds."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    @model_validator(mode="after")
+    def _bounds_hold(self) -> Self:
+        for name, field in type(self).model_fields.items():
+            extra = field.json_schema_extra
+            bounds = extra.get("bounds") if isinstance(extra, dict) else None
+            if isinstance(bounds, list):
+                _check_bounds(name, getattr(self, name), *bounds)
+        return self
+
+
+def _check_bounds(name: str, value: Any, low: Any, high: Any) -> None:
+    numbers = (value.low, value.high) if hasattr(value, "low") else (value,)
+    for number in numbers:
+        if isinstance(number, int | float) and not low <= number <= high:
+            raise ValueError(f"{name} is {number:g}; from {low:g} to {high:g} is allowed")
