@@ -1,0 +1,63 @@
+"""What every test may use, and what none may do."""
+
+from __future__ import annotations
+
+import shutil
+import socket
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import settings
+
+settings.register_profile("same every time", derandomize=True, deadline=None, print_blob=False)
+settings.load_profile("same every time")
+
+COURSE = Path(__file__).resolve().parents[1] / "build" / "real" / "korita-zbevnica.gpx"
+LOOPBACK = {"127.0.0.1", "::1", "localhost"}
+
+
+class NetworkUsedError(RuntimeError):
+    """A test spoke to another machine."""
+
+
+@pytest.fixture(autouse=True)
+def _no_network(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Refuse every connection but those inside this machine."""
+    connect = socket.socket.connect
+
+    def inside_only(self: socket.socket, address: Any) -> None:
+        if self.family != socket.AF_UNIX and address[0] not in LOOPBACK:
+            raise NetworkUsedError(f"a test tried to reach {address[0]}; tests use no network")
+        connect(self, address)
+
+    monkeypatch.setattr(socket.socket, "connect", inside_only)
+
+
+@pytest.fixture(scope="session")
+def real_course() -> Path:
+    """Return the path of a track that somebody really walked; skip where it was not fetched."""
+    if not COURSE.exists():
+        pytest.skip(
+            "the real course was not fetched (make test fetches it where the package index is reached)"
+        )
+    return COURSE
+
+
+def _program(name: str) -> str:
+    found = shutil.which(name)
+    if found is None:
+        pytest.skip(f"{name} is not installed (make test installs Debian's where the user may)")
+    return found
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """Return the path of Chromium; the test is skipped where it is missing."""
+    return _program("chromium")
+
+
+@pytest.fixture(scope="session")
+def pdftotext() -> str:
+    """Return the path of poppler's `pdftotext`; the test is skipped where it is missing."""
+    return _program("pdftotext")

@@ -1,0 +1,149 @@
+"""Units stand in names, and names that meet agree."""
+
+from __future__ import annotations
+
+import ast
+from fnmatch import fnmatchcase
+
+import pytest
+from source_tree import modules
+from unit_lint import disagreements, unfit_for_equations, unsaid
+
+UNITLESS = {
+    "figure.py:Range.*": "a range has the unit of the field it fills",
+    "figure.py:Figure.value": "its unit is the field beside it",
+    "figure.py:Series.*": "a series has the unit of the figure it is of",
+    "figure.py:Trace.*.value": "the figure's id says the unit",
+    "record.py:rounded.value": "rounds a number of any unit",
+    "units.py:Unit.*": "the table of units itself",
+    "units.py:Reading.value": "the unit asked for is an argument of the reader",
+    "units.py:read_*": "the unit asked for is an argument of the reader",
+    "units.py:shown.value": "the unit is the argument beside it",
+}
+"""Numbers that have no unit of their own, by `file:Owner.name`, each with the reason."""
+
+
+def _without_unit() -> dict[str, int]:
+    return {f"{path}:{name}": fault.line for path, tree in modules().items() for name, fault in unsaid(tree)}
+
+
+def test_names_of_different_units_never_meet() -> None:
+    faults = [f"{path}:{f.line} {f.says}" for path, tree in modules().items() for f in disagreements(tree)]
+    assert not faults, "\n".join(faults)
+
+
+def test_every_public_number_says_its_unit() -> None:
+    bare = [
+        f"{name} (line {line})"
+        for name, line in _without_unit().items()
+        if not any(fnmatchcase(name, pattern) for pattern in UNITLESS)
+    ]
+    assert not bare, "numbers whose name says no unit:\n" + "\n".join(bare)
+
+
+def test_no_exemption_outlives_its_number() -> None:
+    names = list(_without_unit())
+    stale = [pattern for pattern in UNITLESS if not any(fnmatchcase(name, pattern) for name in names)]
+    assert not stale
+
+
+def test_equations_have_no_integer_power_and_no_default() -> None:
+    faults = [
+        f"{path}:{fault.line} {fault.says}"
+        for path, tree in modules().items()
+        if path.startswith("physiology/")
+        for fault in unfit_for_equations(tree)
+    ]
+    assert not faults, "\n".join(faults)
+
+
+@pytest.mark.parametrize(
+    "planted",
+    [
+        "f(x_g_per_h=dose_g)",
+        "f(x_g_per_h=case.dose_g)",
+        "f(x_g=sweat_ml_per_h.low)",
+        "a_s + b_min",
+        "a_s - (b_s + c_min)",
+        "a_s < b_min",
+        "0 < a_s <= athlete.b_min",
+        "total_mg += dose_g",
+        "a_kg = b_g",
+        "a_kg: float = b_g",
+        "min(a_s, b_min)",
+        "elapsed_s(x) + b_min",
+        "places_m[0] - x_km",
+        "a_c > -b_frac",
+        "def dose_g_per_h(x):\n    return x_g",
+    ],
+)
+def test_the_lint_finds_units_that_disagree(planted: str) -> None:
+    assert len(disagreements(ast.parse(planted))) == 1
+
+
+@pytest.mark.parametrize(
+    "sound",
+    [
+        "f(x_g_per_h=dose_g / elapsed_h)",
+        "f(x_g_per_h=other_g_per_h)",
+        "f(x_g=dose)",
+        "a_s + 60 * b_min",
+        "a_s + b_s",
+        "min(a_s, b_s)",
+        "f(a_s, b_min)",
+        "item == index",
+        "(low_g, high_g) == limits",
+        "def dose_g(x):\n    def inner():\n        return x_s\n    return x_g",
+    ],
+)
+def test_the_lint_is_silent_where_units_agree_or_cannot_be_told(sound: str) -> None:
+    assert disagreements(ast.parse(sound)) == []
+
+
+@pytest.mark.parametrize(
+    "planted",
+    [
+        "def f(*, dose: float): ...",
+        "def f(*, dose: float | None): ...",
+        "def f(dose: 'Range'): ...",
+        "def f(doses: tuple[float, ...]): ...",
+        "def f(m: float): ...",
+        "class Food(Record):\n    carb: Range",
+        "class Food(Record):\n    carb: float | None = None",
+        "class Food:\n    def eat(self, portion: float): ...",
+    ],
+)
+def test_the_lint_finds_a_public_number_without_unit(planted: str) -> None:
+    assert len(list(unsaid(ast.parse(planted)))) == 1
+
+
+@pytest.mark.parametrize(
+    "sound",
+    [
+        "def f(*, dose_g: float): ...",
+        "def f(name: str, count: int): ...",
+        "def _f(dose: float): ...",
+        "class _Food:\n    carb: float",
+        "class Food(Record):\n    carb_g: Range\n    name: str",
+        "def f(inputs: dict[str, float]): ...",
+        "total: float = 0",
+    ],
+)
+def test_the_lint_passes_a_number_with_unit_and_what_is_private(sound: str) -> None:
+    assert list(unsaid(ast.parse(sound))) == []
+
+
+@pytest.mark.parametrize(
+    ("planted", "faults"),
+    [
+        ("x ** 2", 1),
+        ("x ** -2", 1),
+        ("def f(*, x_g=1.0): ...", 1),
+        ("def f(x_g=1.0): ...", 1),
+        ("x ** 0.75", 0),
+        ("math.pow(x, 2)", 0),
+        ("def f(*, x_g): ...", 0),
+    ],
+)
+def test_the_lint_finds_what_an_equation_must_not_have(planted: str, faults: int) -> None:
+    assert len(unfit_for_equations(ast.parse(planted))) == faults
