@@ -33,7 +33,7 @@ bench: $(READY)
 # The lock's own uv where it works, plain pip where it does not.
 $(READY): $(LOCK) pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Python 3.11 or newer is needed: make PYTHON=...")'
-	@test -x $(BIN)/python || $(PYTHON) -m venv .venv
+	@$(BIN)/python -m pip --version >/dev/null 2>&1 || $(PYTHON) -m venv .venv
 	@$(BIN)/python -m pip install --quiet --require-hashes -r requirements/bootstrap.txt \
 	  && $(BIN)/uv pip sync --quiet --require-hashes --compile-bytecode --python $(BIN)/python requirements/all.txt \
 	  || { echo "uv could not install the lock: trying plain pip."; \

@@ -10,10 +10,12 @@ from source_tree import modules
 from unit_lint import disagreements, unfit_for_equations, unsaid
 
 UNITLESS = {
+    "case/fields.py:*": "bounds in the unit of the field they bound",
     "figure.py:Range.*": "a range has the unit of the field it fills",
     "figure.py:Figure.value": "its unit is the field beside it",
     "figure.py:Series.*": "a series has the unit of the figure it is of",
     "figure.py:Trace.*.value": "the figure's id says the unit",
+    "larder/label.py:amount.*": "bounds in the unit of the field they bound",
     "record.py:rounded.value": "rounds a number of any unit",
     "units.py:Unit.*": "the table of units itself",
     "units.py:Reading.value": "the unit asked for is an argument of the reader",
