@@ -86,6 +86,7 @@ class Athlete(Record):
     rehearsed: tuple[Rehearsed, ...] = several("items rehearsed")
     refused: tuple[str, ...] = several("ids of items the athlete will not take")
     first_race: bool = Field(default=False, description="true for a first race of this length")
+    training_km_per_week: float | None = optional("usual training distance", 0, 300)
     walks: bool = Field(default=False, description="true when walking is planned for much of the course")
 
 

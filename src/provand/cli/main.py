@@ -1,0 +1,129 @@
+"""The program `provand`: commands that only translate between the terminal and the library.
+
+Each command's work is imported when it runs, so that `--help` stays quick.
+"""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from datetime import date, datetime
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+app = typer.Typer(
+    name="provand",
+    help="Fuelling plans for endurance athletes, from their own numbers. Food and drink for sport; no medical advice.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode="markdown",
+)
+
+CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]
+AsOf = Annotated[
+    datetime | None,
+    typer.Option("--as-of", formats=["%Y-%m-%d"], help="The day to judge ages and answers by.", show_default="today"),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")]
+
+
+def _work(name: str) -> Any:
+    return importlib.import_module(f"provand.cli.{name}")
+
+
+def _day(as_of: datetime | None) -> date:
+    return as_of.date() if as_of else date.today()  # noqa: DTZ011 - the day on the practitioner's own wall
+
+
+@app.command(epilog="Example: `provand new my-case.toml`")
+def new(path: Annotated[Path, typer.Argument(help="Where to write it; never overwrites.", show_default=False)]) -> None:
+    """Write a commented starter case, and beside it a file for the health answers."""
+    _work("food").new(path)
+
+
+@app.command(epilog="Example: `provand check my-case.toml --as-of 2026-11-25`")
+def check(case: CaseFile, as_of: AsOf = None, as_json: AsJson = False) -> None:
+    """Read a case and say all that is wrong, old or missing in it; screen it; make nothing."""
+    _work("food").check(case, _day(as_of), as_json=as_json)
+
+
+@app.command(epilog="Example: `provand plan my-case.toml --out plan`")
+def plan(
+    case: CaseFile,
+    out: Annotated[Path, typer.Option("--out", help="Folder for the plan and what people hold.", show_default=False)],
+    as_of: AsOf = None,
+    as_json: AsJson = False,
+) -> None:
+    """Make the plan: plan.json, plan.pdf, strip.pdf, race.ics, safety.pdf. On hold: the safety page alone, status 3."""
+    _work("food").plan(case, out, _day(as_of), as_json=as_json)
+
+
+@app.command(epilog="Example: `provand explain my-case.toml race.target_carb_g_per_h`")
+def explain(
+    case: CaseFile,
+    figure: Annotated[str | None, typer.Argument(help="Id of a figure; without one, the list.", show_default=False)] = None,
+    as_of: AsOf = None,
+    as_json: AsJson = False,
+) -> None:
+    """Show where a figure of the plan comes from, down to the text as typed."""
+    _work("food").explain(case, figure, _day(as_of), as_json=as_json)
+
+
+@app.command(epilog="Example: `provand items gel-25`")
+def items(
+    item: Annotated[str | None, typer.Argument(help="Id of an item; without one, the shelf.", show_default=False)] = None,
+    case: Annotated[Path | None, typer.Option("--case", help="Also the items of this case.", show_default=False)] = None,
+    as_json: AsJson = False,
+) -> None:
+    """List the items at hand with what one of each holds; or show one of them."""
+    _work("food").items(item, case, as_json=as_json)
+
+
+@app.command(epilog="Example: `provand schema plan > plan.schema.json`")
+def schema(
+    of: Annotated[str, typer.Argument(help="case, health or plan")] = "plan",
+    keys: Annotated[bool, typer.Option("--keys", help="The keys of the TOML file, as a table.")] = False,
+) -> None:
+    """Print the JSON schema of a file of this program, or the keys people type."""
+    _work("reference").schema(of, keys=keys)
+
+
+@app.command(epilog="Example: `provand equation minetti_running_j_per_kg_per_m --set grade_frac=0.05`")
+def equation(
+    name: Annotated[str | None, typer.Argument(help="An equation; without one, the list.", show_default=False)] = None,
+    values: Annotated[
+        list[str] | None, typer.Option("--set", metavar="NAME=NUMBER", help="A value; repeat for each.", show_default=False)
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """List the published equations with their cards, or compute one and say when it is outside its range."""
+    _work("reference").equation(name, values or [], as_json=as_json)
+
+
+@app.command(epilog="Example: `provand demo --out demo --as-of 2026-11-25`")
+def demo(
+    out: Annotated[Path, typer.Option("--out", help="Folder for the demo's plans.", show_default=False)],
+    as_of: AsOf = None,
+) -> None:
+    """Plan the five invented demo cases and print the first one's key lines."""
+    _work("food").demo(out, _day(as_of))
+
+
+def run() -> None:
+    """Run the program; every expected failure ends in words and a status, never in a traceback."""
+    from provand.finding import ProvandError  # noqa: PLC0415 - keeps `--help` quick
+
+    try:
+        app()
+    except ProvandError as error:
+        _work("say").failure(error, as_json="--json" in sys.argv)
+        sys.exit(error.status)
+    except KeyboardInterrupt:
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    run()

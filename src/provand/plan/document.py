@@ -1,0 +1,193 @@
+"""The plan: an immutable document in which every figure explains itself, and the one way to clear it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Literal
+
+from pydantic import Field
+
+from provand.card import Mark
+from provand.case.case import Case
+from provand.case.intake import Amount, Intake, Source
+from provand.figure import Figure, Range, Series
+from provand.finding import Finding, Level, OnHold
+from provand.record import Record, canonical, code
+
+FORMAT = "provand.plan/1"
+Mode = Literal["rate", "small", "rinse", "none"]
+"""How the race is fuelled: by a rate; by small amounts or rinses under 75 min; rinses alone; nothing."""
+
+
+class Take(Record):
+    """One thing taken at a stop."""
+
+    item: str
+    name: str
+    texture: str
+    portion_frac: float
+    amount: Amount
+    got_from: Source
+    with_caffeine: bool = False
+    rehearsed: bool = True
+
+
+class Stop(Record):
+    """A place where something is taken: all that happens there, and what has been had so far."""
+
+    at_m: float
+    early_s: float
+    goal_s: float
+    slow_s: float
+    station: str = ""
+    takes: tuple[Take, ...]
+    carb_so_far_g: Range | None = None
+    fluid_so_far_ml: Range | None = None
+    pinned: bool = False
+
+
+class DrinkingLine(Record):
+    """The one line about thirst, and what was counted for it at every station it covers."""
+
+    amount: Literal["cup", "half", "mouthful", "none"]
+    poured_ml: float = Field(json_schema_extra={"bounds": [0, 1000]})
+    first_station: str = ""
+    sentence: str
+
+
+class IfThen(Record):
+    """One fixed line: if this happens, then do that."""
+
+    when: str
+    then: str
+
+
+class Goal(Record):
+    """One goal of the schedule, in order: its name, the value reached, its unit."""
+
+    name: str
+    value: int
+    unit: str
+
+
+class RaceSchedule(Record):
+    """What is taken where, in order; the drinking line; which goals were reached, with proof."""
+
+    mode: Mode
+    intakes: tuple[Intake, ...]
+    stops: tuple[Stop, ...]
+    drinking: DrinkingLine
+    closed_from_m: float
+    rinses_m: tuple[float, ...] = ()
+    goals: tuple[Goal, ...] = ()
+    proven: bool = False
+
+
+class Line(Record):
+    """One dated line of the days and hours around the race: when, what to do, which figures it rests on."""
+
+    at: datetime | None = None
+    until: datetime | None = None
+    title: str
+    says: str
+    figures: tuple[str, ...] = ()
+
+
+class CeilingUse(Record):
+    """A ceiling that bound this plan: always there, never none."""
+
+    on: Literal["fluid", "caffeine at once", "caffeine in 24 hours", "one sugar"]
+    kind: Literal["so far", "single", "day", "rate"]
+    figure: str
+
+
+class RuleShown(Record):
+    """A rule that was looked at: from which protocol, its band, whether it was used and why."""
+
+    id: str
+    protocol: str
+    gives: str
+    band: str
+    source: str
+    mark: Mark
+    used: bool
+    why: str
+
+
+class ProtocolUse(Record):
+    """A protocol by id, edition and the code of its text."""
+
+    id: str
+    title: str
+    edition: str
+    code: str
+
+
+class SourceShown(Record):
+    """A source of this plan, with everything that rests on it."""
+
+    key: str
+    cite: str
+    doi: str = ""
+
+
+class Plan(Record):
+    """The controlled document. It carries no day, no number and no program version."""
+
+    format: Literal["provand.plan/1"] = "provand.plan/1"
+    case: Case
+    case_code: str
+    protocols: tuple[ProtocolUse, ...]
+    rules: tuple[RuleShown, ...]
+    figures: tuple[Figure, ...]
+    ceilings: tuple[CeilingUse, ...]
+    series: tuple[Series, ...]
+    race: RaceSchedule
+    loading: tuple[Line, ...]
+    morning: tuple[Line, ...]
+    recovery: tuple[Line, ...]
+    if_then: tuple[IfThen, ...]
+    withheld: tuple[str, ...] = ()
+    time_struck: bool = False
+    basis: str
+    findings: tuple[Finding, ...]
+    sources: tuple[SourceShown, ...]
+
+    def figure(self, figure_id: str) -> Figure | None:
+        """Return the figure of that id, or None."""
+        return next((figure for figure in self.figures if figure.id == figure_id), None)
+
+    def series_of(self, figure_id: str) -> Series | None:
+        """Return the series of that figure, or None."""
+        return next((series for series in self.series if series.of == figure_id), None)
+
+    @property
+    def code(self) -> str:
+        """The code printed on everything made from this plan."""
+        return code(canonical(self))
+
+
+_STOPS = {Level.HOLD, Level.REFER, Level.BREACH, Level.FAULT}
+
+
+class Cleared:
+    """A plan that may be handed out; only `clear` makes one."""
+
+    __slots__ = ("plan",)
+    plan: Plan
+
+    def __init__(self) -> None:
+        raise TypeError("only provand.plan.document.clear makes a cleared plan")
+
+
+def clear(plan: Plan, gate: tuple[Finding, ...]) -> Cleared:
+    """Return the plan as cleared, or raise OnHold with every finding that stands in the way.
+
+    `gate` are the findings of safety's gate and screening on this very plan.
+    """
+    standing = [finding for finding in (*plan.findings, *gate) if finding.level in _STOPS]
+    if standing:
+        raise OnHold(*standing)
+    cleared = object.__new__(Cleared)
+    object.__setattr__(cleared, "plan", plan)
+    return cleared
