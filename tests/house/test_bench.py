@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+import run
 from measure import Ratio, medians_s, run_s, table, write
 from source_tree import ROOT
 
@@ -46,3 +47,8 @@ def test_a_command_that_fails_is_not_timed() -> None:
 
 def test_the_two_command_program_that_start_up_is_measured_against_runs() -> None:
     assert run_s([sys.executable, str(ROOT / "bench" / "two_commands.py"), "--help"]) > 0
+
+
+def test_start_up_can_be_measured(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(run, "ROUNDS", 1)
+    assert [ratio.ratio > 0 for ratio in run.start_up()] == [True]

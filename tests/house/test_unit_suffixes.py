@@ -19,6 +19,7 @@ UNITLESS = {
     "record.py:rounded.value": "rounds a number of any unit",
     "units.py:Unit.*": "the table of units itself",
     "units.py:Reading.value": "the unit asked for is an argument of the reader",
+    "units.py:bare_readings.number": "its unit is what is asked about",
     "units.py:read_*": "the unit asked for is an argument of the reader",
     "units.py:shown.value": "the unit is the argument beside it",
 }
