@@ -108,13 +108,19 @@ TYPED: dict[str, Unit] = {
 
 SPELLED = {"mph": "mi/h", "kph": "km/h", "kmh": "km/h", "kcals": "kcal", "fl oz": "us fl oz|imp fl oz"}
 BARE = {
-    "mass": ("kg", "lb", "g", "oz"),
-    "volume": ("ml", "l"),
-    "length": ("m", "km", "cm", "ft", "mi"),
-    "temperature": ("c", "f"),
-    "time": ("min", "h", "s"),
-    "ratio": ("%",),
+    "kg": ("kg", "lb"),
+    "g": ("g", "oz"),
+    "mg": ("mg", "g"),
+    "ml": ("ml", "l"),
+    "m": ("m", "km", "cm", "ft", "mi"),
+    "c": ("c", "f"),
+    "s": ("min", "h", "s"),
+    "min": ("min", "h", "s"),
+    "frac": ("%",),
+    "hpa": ("hpa", "kpa"),
+    "m/s": ("m/s", "km/h", "mi/h"),
 }
+"""What a number without its unit may mean, by the unit asked for."""
 
 
 class Reading(NamedTuple):
@@ -158,6 +164,8 @@ NUMBER = r"[+\-−]?\d[\d.,]*"
 DASH = re.compile(r"(?<=[\d%°a-zA-Z])\s*(?:–|-|\bto\b)\s*(?=[+\-−]?\d)", re.IGNORECASE)
 CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d))?")
 FRACTION = re.compile(r"(\d{1,2})/(\d{1,2})")
+HOURS = re.compile(r"(\d{1,3})\s*h\s*([0-5]?\d)(?:\s*min)?", re.IGNORECASE)
+STONES = re.compile(r"(\d{1,2})\s*st\s*(\d{1,2})(?:\s*lbs?)?", re.IGNORECASE)
 FEET = re.compile(r"(\d)\s*(?:ft|')\s*(\d{1,2})\s*(?:in|\"|'')?")
 
 
@@ -183,40 +191,63 @@ def _convert(number: float, typed: str, unit: str) -> float | None:
     for place, (a, b) in enumerate(zip(typed_parts, parts, strict=True)):
         if a is None or b is None or a.dimension != b.dimension:
             return None
-        if place == 0:
-            value = ((value * a.size + a.zero) - b.zero) / b.size
-        else:
-            value = value * b.size / a.size
+        first = place == 0
+        value = (value * a.size + a.zero - b.zero) / b.size if first else value * b.size / a.size
     return value
 
 
 def _clock_readings(text: str, unit: str) -> list[Reading]:
+    if SUFFIXES[unit].dimension != "time":
+        return []
+    size = SUFFIXES[unit].size
+    if hours := HOURS.fullmatch(text):
+        return [Reading((int(hours[1]) * 3600 + int(hours[2]) * 60) / size, f"{hours[1]} h {hours[2]} min")]
     match = CLOCK.fullmatch(text)
-    if match is None or SUFFIXES[unit].dimension != "time":
+    if match is None:
         return []
     first, second = int(match[1]), int(match[2])
-    size = SUFFIXES[unit].size
     if match[3]:
-        return [Reading((first * 3600 + second * 60 + int(match[3])) / size, f"{first} h {second} min {match[3]} s")]
+        return [
+            Reading(
+                (first * 3600 + second * 60 + int(match[3])) / size, f"{first} h {second} min {match[3]} s"
+            )
+        ]
     return [
         Reading((first * 3600 + second * 60) / size, f"{first} h {second} min"),
         Reading((first * 60 + second) / size, f"{first} min {second} s"),
     ]
 
 
-def _bare_readings(number: float, unit: str) -> list[Reading]:
+def _two_part_readings(text: str, unit: str) -> list[Reading]:
+    """Read `5 ft 10 in`, `9 st 4 lb` and, for a part of something, `2/3`."""
+    dimension = SUFFIXES[unit].dimension
+    if dimension == "length" and (feet := FEET.fullmatch(text)):
+        metres = (int(feet[1]) * 12 + int(feet[2])) * INCH_M
+        return [Reading(metres / SUFFIXES[unit].size, f"{feet[1]} ft {feet[2]} in")]
+    if dimension == "mass" and (stones := STONES.fullmatch(text)):
+        grams = (int(stones[1]) * 14 + int(stones[2])) * LB_G
+        return [Reading(grams / SUFFIXES[unit].size, f"{stones[1]} st {stones[2]} lb")]
+    if unit == "frac" and (part := FRACTION.fullmatch(text)) and int(part[2]):
+        return [Reading(int(part[1]) / int(part[2]), text)]
+    return []
+
+
+def bare_readings(number: float, unit: str) -> list[Reading]:
+    """Return what a number without its unit may mean where `unit` is asked for; one reading is no doubt."""
     head, *rest = unit.split("/")
     dimension = SUFFIXES[head].dimension if head else ""
     if dimension in ("count", "index", "age") or (dimension == "ratio" and 0 <= number < 1):
         return [Reading(number, f"{number:g}")]
+    if dimension == "ratio" and number == 1:
+        return [Reading(1.0, "all of it"), Reading(0.01, "1 %")]
     tail = "".join(f"/{part}" for part in rest)
-    options = BARE.get(dimension, (head,))
-    readings = []
-    for option in options:
-        value = _convert(number, option + tail, unit)
+    found = []
+    for option in BARE.get(unit) or [option + tail for option in BARE.get(head, (head,))]:
+        value = _convert(number, option, unit)
         if value is not None:
-            readings.append(Reading(value, f"{number:g} {TYPED[option].shown}{tail}"))
-    return readings
+            named = "/".join(TYPED[part].shown for part in option.split("/"))
+            found.append(Reading(value, f"{number:g} {named}"))
+    return found
 
 
 def readings(text: str, unit: str) -> tuple[list[Reading], bool]:
@@ -227,21 +258,15 @@ def readings(text: str, unit: str) -> tuple[list[Reading], bool]:
     could have. Nothing readable gives an empty list.
     """
     text = text.strip()
-    clock = _clock_readings(text, unit) if unit in SUFFIXES else []
-    if clock:
-        return clock, True
-    if SUFFIXES.get(unit, Unit("", 1)).dimension == "length" and (feet := FEET.fullmatch(text)):
-        metres = (int(feet[1]) * 12 + int(feet[2])) * INCH_M
-        return [Reading(metres / SUFFIXES[unit].size, f"{feet[1]} ft {feet[2]} in")], True
-    if unit == "frac" and (part := FRACTION.fullmatch(text)) and int(part[2]):
-        return [Reading(int(part[1]) / int(part[2]), text)], True
+    if unit in SUFFIXES and (special := _clock_readings(text, unit) or _two_part_readings(text, unit)):
+        return special, True
     match = re.fullmatch(rf"({NUMBER})\s*(.*)", text, re.DOTALL)
     if match is None:
         return [], False
     numbers = sorted(_numbers(match[1].replace("−", "-")))
     typed = match[2].strip()
     if not typed:
-        return [reading for number in numbers for reading in _bare_readings(number, unit)], False
+        return [reading for number in numbers for reading in bare_readings(number, unit)], False
     found = []
     for number in numbers:
         for spelling in _split_unit(typed):
@@ -284,7 +309,11 @@ def read_range(text: str, unit: str, about: str, low: float, high: float) -> tup
         value = _one(body, unit, about, low, high)
         return value, value, value
     if len(ends) > 2:
-        raise BadInput(find("entry.unreadable", about, text=text, unit=shown_unit(unit), allowed="one range, as 14 to 21"))
+        raise BadInput(
+            find(
+                "entry.unreadable", about, text=text, unit=shown_unit(unit), allowed="one range, as 14 to 21"
+            )
+        )
     tail = re.fullmatch(rf"{NUMBER}\s*(.*)", ends[1].strip(), re.DOTALL)
     if tail and tail[1] and re.fullmatch(NUMBER, ends[0].strip()):
         ends[0] = f"{ends[0].strip()} {tail[1]}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -47,7 +47,9 @@ class SweatTest(Record):
     air_temp_c: float = number("air temperature", -20, 48)
     humidity_frac: float = number("relative humidity", 0, 1)
     wind_m_per_s: float = number("wind", 0, 20, default=1.0)
-    sun: Literal["clear", "part", "overcast"] = Field(default="overcast", description="sky: clear, part or overcast")
+    sun: Literal["clear", "part", "overcast"] = Field(
+        default="overcast", description="sky: clear, part or overcast"
+    )
 
 
 class Rehearsed(Record):
@@ -70,7 +72,9 @@ class Athlete(Record):
 
     name: str = text("name, as printed on the plan")
     born: date | None = Field(default=None, description="birth date; without it nothing personal is issued")
-    sex: Literal["female", "male"] | None = Field(default=None, description="female or male, where an equation needs it")
+    sex: Literal["female", "male"] | None = Field(
+        default=None, description="female or male, where an equation needs it"
+    )
     body_mass_kg: float = number("body mass", 25, 250)
     body_mass_on: date = Field(description="the day the mass was measured")
     height_m: float = number("height", 1.2, 2.4)
@@ -111,8 +115,15 @@ class Race(Record):
     finish_s: Range | None = optional("early to slow finish, around the goal", 600, 172_800)
     cutoff_s: float | None = optional("time limit", 600, 172_800)
     last_toilet_min: float = number("minutes before the start of the last toilet", 0, 180, default=20.0)
-    pre_start_drink_ml: float = number("fluid drunk between the last toilet and the start", 0, 1000, default=0.0)
+    pre_start_drink_ml: float = number(
+        "fluid drunk between the last toilet and the start", 0, 1000, default=0.0
+    )
     forbidden: tuple[Forbidden, ...] = several("windows in which nothing is taken")
+
+    @property
+    def own_start(self) -> datetime:
+        """The middle of the own start, as an aware moment."""
+        return self.gun + timedelta(seconds=self.own_offset_s.mid)
 
 
 class Weather(Record):
@@ -141,14 +152,19 @@ class Wishes(Record):
 
     caffeine_mg: float | None = optional("caffeine wished for in the race", 0, 200)
     protocol: Literal["position-stands", "common-practice"] = Field(
-        default="position-stands", description="whose rule leads where both apply: position-stands or common-practice"
+        default="position-stands",
+        description="whose rule leads where both apply: position-stands or common-practice",
     )
-    rehearsed_only: bool = Field(default=True, description="only rehearsed items; false by the practitioner's hand alone")
+    rehearsed_only: bool = Field(
+        default=True, description="only rehearsed items; false by the practitioner's hand alone"
+    )
     pinned: tuple[Intake, ...] = several("intakes that stay where they are")
     banned: tuple[str, ...] = several("ids of items not to plan")
     overrides: tuple[Override, ...] = several("targets set by hand, with name, day and reason")
     anchor: tuple[Intake, ...] = several("intakes of an earlier schedule, to stay near")
-    schedule: Literal["solve", "as given"] = Field(default="solve", description="solve, or take the pinned intakes as given")
+    schedule: Literal["solve", "as given"] = Field(
+        default="solve", description="solve, or take the pinned intakes as given"
+    )
 
 
 class Origin(Record):
@@ -171,7 +187,9 @@ class Case(Record):
     weather: Weather = Field(description="the forecast")
     items: tuple[Item, ...] = several("items at hand; those of the starter shelf need not be repeated")
     wishes: Wishes = Field(default_factory=Wishes, description="wishes")
-    origins: dict[str, Origin] = Field(default_factory=dict, description="where each number comes from, by path")
+    origins: dict[str, Origin] = Field(
+        default_factory=dict, description="where each number comes from, by path"
+    )
 
     @model_validator(mode="after")
     def _items_once(self) -> Self:

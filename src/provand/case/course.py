@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from provand.case.fields import number, several, text
 from provand.figure import Range
+from provand.finding import Finding
 from provand.larder.item import WATER
 from provand.record import Record
 
@@ -16,7 +17,9 @@ from provand.record import Record
 class Served(Record):
     """What a station serves, and in what cup, filled how far."""
 
-    item: str = text("id of the item served; an id that no item has is taken as water", default=WATER, longest=40)
+    item: str = text(
+        "id of the item served; an id that no item has is taken as water", default=WATER, longest=40
+    )
     cup_ml: float = number("size of the cup", 20, 1000, default=200.0)
     fill_frac: Range = number(
         "how full it is poured", 0.05, 1, default=Range.of(2 / 3, 3 / 4, means="bounds")
@@ -42,9 +45,12 @@ class Course(Record):
     elevation_m: tuple[float, ...] = Field(description="smoothed height at each distance", min_length=2)
     latitude_deg: float | None = Field(default=None, description="of the start", ge=-90, le=90)
     longitude_deg: float | None = Field(default=None, description="of the start", ge=-180, le=180)
-    measured_m: float = number("length as measured along the file, before it was fitted to the official distance", 0, 1_000_000)
+    measured_m: float = number(
+        "length as measured along the file, before it was fitted to the official distance", 0, 1_000_000
+    )
     read_from: str = text("what it was read from", default="")
     stations: tuple[Station, ...] = several("stations in order")
+    remarks: tuple[Finding, ...] = several("what was remarked while the course was read")
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
@@ -54,7 +60,9 @@ class Course(Record):
             raise ValueError("the distances of a course start at 0 and rise")
         for station in self.stations:
             if station.at_m > self.length_m:
-                raise ValueError(f"station {station.name} at {station.at_m:g} m is past the finish at {self.length_m:g} m")
+                raise ValueError(
+                    f"station {station.name} at {station.at_m:g} m is past the finish at {self.length_m:g} m"
+                )
         if any(b.at_m <= a.at_m for a, b in pairwise(self.stations)):
             raise ValueError("the stations must stand in the order of the course, each at a place of its own")
         return self

@@ -33,11 +33,13 @@ class Medicine(Record):
 
 
 class Health(Record):
-    """The answers of one athlete. `athlete` and `born` bind it: answers count for no other name or birth date."""
+    """The answers of one athlete, bound by `athlete` and `born`: they count for no other person."""
 
     format: Literal["provand.health/1"] = Field(default="provand.health/1", description="format of this file")
     athlete: str = text("name of the athlete, as in the case")
     born: date | None = Field(default=None, description="birth date, as in the case")
-    example: bool = Field(default=False, description="true for an invented example: counts only for the invented athlete")
+    example: bool = Field(
+        default=False, description="true for an invented example: counts only for the invented athlete"
+    )
     answers: tuple[Answer, ...] = Field(default=(), description="one answer for each question")
     medicines: tuple[Medicine, ...] = Field(default=(), description="every medicine taken now, by name")

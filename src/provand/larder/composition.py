@@ -38,7 +38,9 @@ AMOUNTS = tuple(Composition.model_fields)
 def _scaled(amount: Range | None, portion: float) -> Range | None:
     if amount is None:
         return None
-    return Range(low=amount.low * portion, mid=amount.mid * portion, high=amount.high * portion, means=amount.means)
+    return Range(
+        low=amount.low * portion, mid=amount.mid * portion, high=amount.high * portion, means=amount.means
+    )
 
 
 def _added(amounts: list[Range | None]) -> Range | None:
@@ -47,7 +49,10 @@ def _added(amounts: list[Range | None]) -> Range | None:
         return None
     means = "exact" if all(amount.means == "exact" for amount in known) else "bounds"
     return Range(
-        low=sum(a.low for a in known), mid=sum(a.mid for a in known), high=sum(a.high for a in known), means=means
+        low=sum(a.low for a in known),
+        mid=sum(a.mid for a in known),
+        high=sum(a.high for a in known),
+        means=means,
     )
 
 

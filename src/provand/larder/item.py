@@ -25,14 +25,18 @@ class Item(Record):
     """Something to eat or drink in a race. An allergen that is not listed as absent counts as contained."""
 
     id: str = Field(pattern=r"^[a-z][a-z0-9-]*$", description="short id, lower case with hyphens")
-    name: str = Field(min_length=1, max_length=40, description="what the athlete calls it, as printed on the strip")
+    name: str = Field(
+        min_length=1, max_length=40, description="what the athlete calls it, as printed on the strip"
+    )
     texture: Texture = Field(description="gel, chew, solid, drink, water, powder or capsule")
     label: Label = Field(description="the label as printed")
     with_water: bool = Field(default=False, description="true when it must be taken with water")
     pocket_ml: float | None = Field(
         default=None, description="room one takes in a pocket", json_schema_extra={"bounds": [0, 2000]}
     )
-    divides_into: int = Field(default=1, ge=1, le=20, description="in how many portions one can be taken (chews: pieces)")
+    divides_into: int = Field(
+        default=1, ge=1, le=20, description="in how many portions one can be taken (chews: pieces)"
+    )
     contains: tuple[Allergen, ...] = Field(default=(), description="allergens it contains")
     free_from: tuple[Allergen, ...] = Field(default=(), description="allergens stated to be absent")
     diet: Diet = Field(default="any", description="strictest diet it suits: vegan, vegetarian, or any")

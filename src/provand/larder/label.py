@@ -28,7 +28,9 @@ class Label(Record):
     printed. A value that is not printed is unknown.
     """
 
-    convention: Convention = Field(description="EU (carbohydrate without fibre, salt) or US (total carbohydrate, sodium)")
+    convention: Convention = Field(
+        description="EU (carbohydrate without fibre, salt) or US (total carbohydrate, sodium)"
+    )
     basis: Basis = Field(description="what the printed amounts refer to: 100 g, 100 ml, serving or pack")
     pack_g: float | None = amount("net mass of the pack", 5000)
     pack_ml: float | None = amount("net volume of the pack", 5000)
@@ -37,15 +39,21 @@ class Label(Record):
     carb_g: float | None = amount("carbohydrate as printed", 1000)
     fibre_g: float | None = amount("fibre as printed", 500)
     sugars_g: float | None = amount("sugars as printed", 1000)
-    glucose_g: float | None = amount("glucose, dextrose, maltodextrin and starch, where the pack states them", 1000)
+    glucose_g: float | None = amount(
+        "glucose, dextrose, maltodextrin and starch, where the pack states them", 1000
+    )
     fructose_g: float | None = amount("free fructose, where the pack states it", 1000)
     sucrose_g: float | None = amount("table sugar, where the pack states it", 1000)
     fat_g: float | None = amount("fat as printed", 500)
     protein_g: float | None = amount("protein as printed", 500)
     salt_g: float | None = amount("salt as printed", 100)
     sodium_mg: float | None = amount("sodium as printed", 40000)
-    caffeine_mg: float | None = amount("caffeine as printed; no mention on a pack that must state it is 0", 5000)
-    water_ml: float | None = amount("water in it, where known; else estimated from mass less what is dissolved", 5000)
+    caffeine_mg: float | None = amount(
+        "caffeine as printed; no mention on a pack that must state it is 0", 5000
+    )
+    water_ml: float | None = amount(
+        "water in it, where known; else estimated from mass less what is dissolved", 5000
+    )
     ingredients: str = Field(default="", description="the list of ingredients as printed")
     seen_on: date | None = Field(default=None, description="the day the pack was read")
 
@@ -56,9 +64,9 @@ class Label(Record):
             raise ValueError("fibre is more than the total carbohydrate")
         if carb is not None and mass is not None and carb > mass:
             raise ValueError(f"{carb:g} g of carbohydrate cannot be in {mass:g} g")
-        if self.salt_g is not None and self.sodium_mg is not None:
-            if abs(self.sodium_mg - self.salt_g * 400) > max(25, 0.1 * self.sodium_mg):
-                raise ValueError("salt and sodium disagree: salt is sodium x 2.5")
+        salt, sodium = self.salt_g, self.sodium_mg
+        if salt is not None and sodium is not None and abs(sodium - salt * 400) > max(25, 0.1 * sodium):
+            raise ValueError("salt and sodium disagree: salt is sodium x 2.5")
         parts = [p for p in (self.glucose_g, self.fructose_g, self.sucrose_g) if p is not None]
         if carb is not None and sum(parts) > carb * 1.05 + 0.5:
             raise ValueError("the sugars stated come to more than the carbohydrate")
@@ -115,7 +123,9 @@ def composition_of(label: Label) -> Composition:
     """Return what one pack holds; printed values are ranges of half their rounding step."""
     portion = label.portion_of_pack() or 1.0
     halves = {
-        name: _ranged(getattr(label, name), _halfwidth_g(getattr(label, name) or 0, label.convention), portion)
+        name: _ranged(
+            getattr(label, name), _halfwidth_g(getattr(label, name) or 0, label.convention), portion
+        )
         for name in ("fibre_g", "fat_g", "protein_g")
     }
     available = label.available_carb_g()

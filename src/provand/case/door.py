@@ -1,0 +1,267 @@
+"""The door: a case file becomes a `Case`, or every fault in it is told at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from provand.case.case import Athlete, Case, Forbidden, Origin, Practitioner, Race, Weather, Wishes
+from provand.case.checks import check_athlete, check_items, check_names, check_race, check_weather, wished
+from provand.case.course import Course, Station
+from provand.case.fields import number
+from provand.case.files import read_gpx, read_toml
+from provand.case.health import Health
+from provand.case.intake import Intake
+from provand.case.profile import Profile, profile_of_points
+from provand.case.walk import Walk
+from provand.case.when import local_moment, zone_named
+from provand.finding import BadInput, Finding, find
+from provand.larder.item import WATER, Item
+from provand.larder.shelf import shelf
+from provand.record import Record, canonical
+
+HEALTH = ".health.toml"
+PARTS: dict[str, type[Record]] = {
+    "practitioner": Practitioner,
+    "athlete": Athlete,
+    "weather": Weather,
+    "wishes": Wishes,
+}
+
+
+class Point(Record):
+    """A height at a place, of a course typed as a table."""
+
+    at_m: float = number("distance from the start", 0, 1_000_000)
+    height_m: float = number("height", -450, 9000)
+
+
+def read_case(path: Path, *, as_of: date) -> Case:
+    """Return the case in a TOML file; BadInput names every fault, each with its place and what is allowed.
+
+    Numbers become the units of their fields, rounded once to nine digits. `as_of` is the day on which the
+    case is read: a race before it is refused.
+    """
+    return case_of(read_toml(path), folder=path.parent, as_of=as_of)
+
+
+def case_of(data: Mapping[str, Any], *, folder: Path, as_of: date) -> Case:
+    """Return the case that plain data describes; files it names are looked for in `folder`."""
+    walk = Walk()
+    parts: dict[str, Any] = {
+        name: walk.record(cls, data[name], name, name) for name, cls in PARTS.items() if name in data
+    }
+    parts["race"] = race = _race(walk, data["race"]) if "race" in data else None
+    if "course" in data:
+        parts["course"] = _course(walk, data["course"], race, folder)
+    if "items" in data:
+        parts["items"] = walk.records(Item, data["items"], "items", "items")
+    if race is not None and parts.get("wishes") is not None:
+        parts["wishes"] = _wishes_at_home(walk, parts["wishes"], race)
+    items = _with_shelf(walk, parts)
+    if items is not None:
+        parts["items"] = items
+    walk.fail(*_checks(parts, as_of))
+    given = {name: part for name, part in parts.items() if name in data or name == "items"}
+    rest = {key: value for key, value in data.items() if key not in given}
+    case = walk.record(Case, rest, "", "", **given)
+    walk.settle()
+    if case is None:
+        raise RuntimeError("a case that cannot be made must say why")
+    whole = case.model_copy(update={"origins": dict(sorted(walk.origins.items()))})
+    return Case.model_validate_json(canonical(whole))
+
+
+def _race(walk: Walk, data: Any) -> Race | None:
+    """Return the race with its moments in its own zone."""
+    race = walk.record(Race, data, "race", "race")
+    if race is None:
+        return None
+    try:
+        zone = zone_named(race.zone, "race.zone")
+        moments = {"gun": local_moment(race.gun, zone, "race.gun")}
+        forbidden = tuple(
+            Forbidden(
+                start=local_moment(window.start, zone, f"race.forbidden[{at}].start"),
+                end=local_moment(window.end, zone, f"race.forbidden[{at}].end"),
+                why=window.why,
+                rinse_allowed=window.rinse_allowed,
+            )
+            for at, window in enumerate(race.forbidden, 1)
+        )
+    except BadInput as error:
+        walk.fail(*error.findings)
+        return None
+    return race.model_copy(update={**moments, "forbidden": forbidden})
+
+
+def _wishes_at_home(walk: Walk, wishes: Wishes, race: Race) -> Wishes | None:
+    """Return the wishes with clock times in the race's zone."""
+
+    def at_home(intake: Intake, about: str) -> Intake:
+        if intake.at_clock is None:
+            return intake
+        moment = local_moment(intake.at_clock, zone_named(race.zone, "race.zone"), f"{about}.at_clock")
+        return intake.model_copy(update={"at_clock": moment})
+
+    try:
+        homed = [(about, at_home(intake, about)) for about, intake in wished(wishes)]
+    except BadInput as error:
+        walk.fail(*error.findings)
+        return None
+    lists = {
+        kind: tuple(intake for about, intake in homed if about.startswith(f"wishes.{kind}["))
+        for kind in ("pinned", "anchor")
+    }
+    return wishes.model_copy(update=lists)
+
+
+def _course(walk: Walk, data: Any, race: Race | None, folder: Path) -> Course | None:
+    """Return the course from its file or its table of points, fitted to the official distance."""
+    if not isinstance(data, Mapping):
+        return walk.record(Course, data, "course", "course")
+    rest = {key: value for key, value in data.items() if key not in ("gpx", "points")}
+    if ("gpx" in data) == ("points" in data):
+        walk.fail(find("course.one_source", "course"))
+        profile = None
+    else:
+        profile = _profile(walk, data, race, folder)
+    if profile is None:
+        walk.record(Course, rest, "course", "course", x_m=None, elevation_m=None, measured_m=None)
+        return None
+    stations = walk.records(Station, rest.pop("stations", []), "course.stations", "course.stations")
+    past = [
+        find(
+            "course.station_past",
+            f"course.stations[{at}].at",
+            name=station.name,
+            at=f"{station.at_m / 1000:g} km",
+            finish=f"{profile.x_m[-1] / 1000:g} km",
+        )
+        for at, station in enumerate(stations or (), 1)
+        if station.at_m > profile.x_m[-1]
+    ]
+    walk.fail(*past)
+    given: dict[str, Any] = profile._asdict()
+    for name in ("latitude_deg", "longitude_deg"):
+        if name.removesuffix("_deg") in rest or given[name] is None:
+            del given[name]
+    return walk.record(Course, rest, "course", "course", **given, stations=None if past else stations)
+
+
+def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, folder: Path) -> Profile | None:
+    """Return the profile of the course, or None after keeping what is wrong with it."""
+    points: tuple[Point, ...] | None = ()
+    if "points" in data:
+        points = walk.records(Point, data["points"], "course.points", "course.points")
+    elif not isinstance(data["gpx"], str):
+        walk.fail(
+            find(
+                "entry.wrong_kind", "course.gpx", problem="a file name is needed here", allowed='"course.gpx"'
+            )
+        )
+        return None
+    if race is None or points is None:
+        return None
+    try:
+        if "points" in data:
+            profile = profile_of_points([(p.at_m, p.height_m) for p in points], official_m=race.distance_m)
+            origin = Origin(kind="typed", text=f"{len(points)} points of distance and height")
+        else:
+            profile = read_gpx(folder / data["gpx"], official_m=race.distance_m)
+            origin = Origin(kind="file", text=profile.read_from)
+    except BadInput as error:
+        walk.fail(*error.findings)
+        return None
+    walk.origins = {path: one for path, one in walk.origins.items() if not path.startswith("course.points.")}
+    walk.origins.update({f"course.{name}": origin for name in ("x_m", "elevation_m", "measured_m")})
+    return profile
+
+
+def _with_shelf(walk: Walk, parts: Mapping[str, Any]) -> tuple[Item, ...] | None:
+    """Return the typed items, then those of the starter shelf that the case names; water always."""
+    typed = parts.get("items", ())
+    if typed is None:
+        return None
+    have = {item.id for item in typed}
+    named = {WATER, *_named(parts)}
+    added = tuple(item for item in shelf() if item.id in named - have)
+    for item in added:
+        for name, value in item.label.model_dump().items():
+            if isinstance(value, float):
+                text = f"starter shelf, {value:g} for {item.label.basis}: read your own pack"
+                walk.origins[f"items.{item.id}.label.{name}"] = Origin(kind="assumed", text=text)
+    return (*typed, *added)
+
+
+def _named(parts: Mapping[str, Any]) -> Iterator[str]:
+    athlete, course, wishes = parts.get("athlete"), parts.get("course"), parts.get("wishes")
+    if athlete is not None:
+        yield from (rehearsed.item for rehearsed in athlete.rehearsed)
+        yield from athlete.refused
+    if course is not None:
+        yield from (served.item for station in course.stations for served in station.serves)
+    if wishes is not None:
+        yield from wishes.banned
+        yield from (intake.item for _, intake in wished(wishes))
+
+
+def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
+    """Yield what the parts cannot be together; a part that failed is left out."""
+    athlete, race, course = parts.get("athlete"), parts.get("race"), parts.get("course")
+    items = parts.get("items") or ()
+    if race is not None:
+        yield from check_race(race, as_of)
+    if athlete is not None:
+        yield from check_athlete(athlete, as_of)
+    if parts.get("weather") is not None:
+        yield from check_weather(parts["weather"], as_of)
+    yield from check_items(items)
+    without_time = race is not None and race.goal_s is None and race.finish_s is None
+    if without_time and athlete is not None and not athlete.results:
+        yield find("race.no_time", "race.goal")
+    wishes = parts.get("wishes", Wishes())
+    if athlete is not None and course is not None and wishes is not None and items:
+        yield from check_names(athlete, wishes, course, items)
+
+
+def unknown_served(case: Case) -> list[Finding]:
+    """Return a note for each thing that a station serves and no item describes: it counts as water."""
+    return [
+        find("course.unknown_served", f"course.stations[{at}]", station=station.name, item=served.item)
+        for at, station in enumerate(case.course.stations, 1)
+        for served in station.serves
+        if case.item(served.item) is None
+    ]
+
+
+def health_path(path: Path) -> Path:
+    """Return where the health answers of a case file stand: `NAME.health.toml` beside `NAME.toml`."""
+    return path if path.name.endswith(HEALTH) else path.with_name(path.name.removesuffix(".toml") + HEALTH)
+
+
+def read_health(path: Path, *, of: Case | None = None) -> Health | None:
+    """Return the health answers beside a case file, or None where there are none.
+
+    With `of`, the answers must be bound to that case's athlete: BadInput where they are another person's.
+    """
+    place = health_path(path)
+    if not place.exists():
+        return None
+    walk = Walk()
+    health = walk.record(Health, read_toml(place), "", "")
+    if health is not None:
+        questions = [answer.question for answer in health.answers]
+        for doubled in sorted({question for question in questions if questions.count(question) > 1}):
+            walk.fail(find("health.twice", "answers", question=doubled))
+        if of is not None and not _same_person(health, of.athlete):
+            walk.fail(find("health.other_person", place.name, theirs=health.athlete, name=of.athlete.name))
+    walk.settle()
+    return health
+
+
+def _same_person(health: Health, athlete: Athlete) -> bool:
+    same_birth = health.born is None or athlete.born is None or health.born == athlete.born
+    return health.athlete.casefold() == athlete.name.casefold() and same_birth
