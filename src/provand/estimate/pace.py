@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_right
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Literal
 
-from provand.case.case import Case
 from provand.case.course import Course
-from provand.figure import Figure, Range, Trace
-from provand.physiology.cost import minetti_running_j_per_kg_per_m
-from provand.physiology.pace import half_marathon_fade_time_frac
+from provand.estimate.finish import Finish
+from provand.physiology.cost import flat_equivalent_ratio
+from provand.physiology.pacing import fade_elapsed_frac
 from provand.record import Record
 
 CaseName = Literal["early", "goal", "slow"]
@@ -63,3 +61,38 @@ def _between(xs: tuple[float, ...], ys: tuple[float, ...], x: float) -> float:
     i = bisect_right(xs, x)
     share = (x - xs[i - 1]) / (xs[i] - xs[i - 1])
     return ys[i - 1] + share * (ys[i] - ys[i - 1])
+
+
+def grades_of(course: Course) -> list[float]:
+    """Return the grade of each step of the course, rise over distance."""
+    return [
+        (b - a) / (end - start)
+        for (start, end), (a, b) in zip(pairwise(course.x_m), pairwise(course.elevation_m), strict=True)
+    ]
+
+
+def height_at_m(course: Course, x_m: float) -> float:
+    """Return the height of the course at a place."""
+    return _between(course.x_m, course.elevation_m, x_m)
+
+
+def pace_table(course: Course, finish: Finish, *, fade_frac: float) -> PaceTable:
+    """Return early, goal and slow along the course: even effort over the hills, and an even fade.
+
+    The time of each step is its share of a fading flat race times what its grade costs, scaled so that the
+    whole is the finish time.
+    """
+    length = course.length_m
+    clock = [fade_elapsed_frac(distance_frac=x / length, fade_frac=fade_frac) for x in course.x_m]
+    weights = [
+        (after - before) * flat_equivalent_ratio(grade_frac=grade)
+        for (before, after), grade in zip(pairwise(clock), grades_of(course), strict=True)
+    ]
+    whole = sum(weights)
+    shares = [0.0, *accumulate(weight / whole for weight in weights)]
+    shares[-1] = 1.0
+    early, goal, slow = (
+        PaceCase(name=name, x_m=course.x_m, elapsed_s=tuple(share * figure.value.mid for share in shares))
+        for name, figure in (("early", finish.early), ("goal", finish.goal), ("slow", finish.slow))
+    )
+    return PaceTable(cases=(early, goal, slow))
