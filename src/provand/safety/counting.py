@@ -15,12 +15,13 @@ from provand.figure import Range
 from provand.finding import BadInput, find
 from provand.larder.composition import AMOUNTS, Composition
 from provand.larder.item import Item
+from provand.protocol.rules import value
 
-MOUTHFUL_ML = 40.0
-"""A mouthful as poured: our estimate."""
+MOUTHFUL_ML = value("cup.mouthful").high
+"""A mouthful as poured."""
 
-SWALLOWED_ML = Range.of(40.0, 70.0)
-"""Swallowed from one part-filled cup at pace: 40 to 70 ml, a trade figure without a study behind it."""
+SWALLOWED_ML = value("cup.swallowed")
+"""What is swallowed from one part-filled cup at pace."""
 
 SHARE_OF_CUP = {"cup": 1.0, "half": 0.5}
 
