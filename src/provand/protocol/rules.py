@@ -29,6 +29,7 @@ FACTS = {
     "before_h": "hours before the own start",
     "age_years": "age on the day of the race",
     "female": "whether female equations apply",
+    "vegan": "whether the diet is vegan",
     "walks": "whether much of the course is walked",
     "intensity_frac": "share of the highest oxygen uptake",
     "sweat_l_per_h": "sweat rate",
@@ -57,6 +58,7 @@ TARGETS: dict[str, tuple[str, ...]] = {
     "race.gel": ("g",),
     "load.carb": ("g/kg/day",),
     "load.lean_carb": ("g/kg/day",),
+    "load.hours": ("h",),
     "load.fibre": ("g/day",),
     "breakfast.carb": ("g/kg", "g/kg/h"),
     "breakfast.fluid": ("ml",),
@@ -73,7 +75,6 @@ TARGETS: dict[str, tuple[str, ...]] = {
     "recovery.fluid": ("l/kg",),
     "rehearsal.carb": ("g/h",),
     "rehearsal.runs": ("count/week",),
-    "heat.acclimatise": ("week",),
 }
 """What a rule of a protocol may give, and in which units."""
 
@@ -148,7 +149,9 @@ class Rule(_Stated):
         return frozenset(part for part, starts in PARTS.items() if self.gives.startswith(starts))
 
     def shown(self) -> str:
-        """Return the band as readers see it: `30 to 60 g/h`, `up to 90 g/h`, `over 8 g/kg/day`."""
+        """Return the rule's own words, or its band as readers see it: `30 to 60 g/h`, `over 8 g/kg/day`."""
+        if self.says:
+            return self.says
         low, high = shown(self.band.low, self.unit), shown(self.band.high, self.unit)
         whole = low if low == high else f"{low} to {high}"
         words = {"above": f"over {low}", "below": f"up to {high}", "": whole}
