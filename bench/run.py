@@ -15,7 +15,8 @@ TIMING = BUILD / "timing.json"
 ROUNDS = 7
 
 PROVAND = str(Path(sys.executable).with_name("provand"))
-PLAN = [PROVAND, "demo", "--out", str(BUILD / "bench-demo"), "--as-of", "2026-11-25"]
+CASE = ROOT / "src" / "provand" / "demo" / "warm-hills" / "case.toml"
+PLAN = [PROVAND, "plan", str(CASE), "--out", str(BUILD / "bench-plan"), "--as-of", "2026-11-25"]
 IMPORTS = [sys.executable, "-c", "import numpy, scipy"]
 HELP = [PROVAND, "--help"]
 TWO_COMMANDS = [sys.executable, str(ROOT / "bench" / "two_commands.py"), "--help"]
