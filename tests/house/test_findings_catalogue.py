@@ -14,7 +14,7 @@ from provand.finding import catalogue
 
 
 class Made(NamedTuple):
-    """A call of `find`: where, its code (`group.*` when its end varies), its facts, and if `**` may add more."""
+    """A call of `find`: where, its code (`group.*` when its end varies), its facts, if `**` may add more."""
 
     where: str
     code: str
