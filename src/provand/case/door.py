@@ -252,12 +252,8 @@ def read_health(path: Path, *, of: Case | None = None) -> Health | None:
         return None
     walk = Walk()
     health = walk.record(Health, read_toml(place), "", "")
-    if health is not None:
-        questions = [answer.question for answer in health.answers]
-        for doubled in sorted({question for question in questions if questions.count(question) > 1}):
-            walk.fail(find("health.twice", "answers", question=doubled))
-        if of is not None and not _same_person(health, of.athlete):
-            walk.fail(find("health.other_person", place.name, theirs=health.athlete, name=of.athlete.name))
+    if health is not None and of is not None and not _same_person(health, of.athlete):
+        walk.fail(find("health.other_person", place.name, theirs=health.athlete, name=of.athlete.name))
     walk.settle()
     return health
 

@@ -155,15 +155,21 @@ def _is_sound(fix: Fix) -> bool:
 
 
 def _one_line(stretches: list[list[Fix]], name: str) -> tuple[list[Fix], list[Finding]]:
-    """Return the longest track, and a remark where the file holds others."""
+    """Return the longest line of tracks that follow one another, and a remark where the file holds others."""
     if not stretches:
         raise BadInput(find("course.no_track", name))
-    longest = max(stretches, key=lambda fixes: float(_along(fixes)[-1]))
+    lines: list[list[Fix]] = []
+    for stretch in stretches:
+        if lines and _distances_m(lines[-1][-1:], stretch[:1])[0] <= MAX_GAP_M:
+            lines[-1] = lines[-1] + stretch
+        else:
+            lines.append(stretch)
+    longest = max(lines, key=lambda fixes: float(_along(fixes)[-1]))
     if len(longest) < MIN_POINTS:
         raise BadInput(find("course.few_points", name, count=len(longest), least=MIN_POINTS))
-    if len(stretches) == 1:
+    if len(lines) == 1:
         return longest, []
-    return longest, [find("course.several", "course", file=name, count=len(stretches))]
+    return longest, [find("course.several", "course", file=name, count=len(lines))]
 
 
 def _distances_m(from_fixes: Sequence[Fix], to_fixes: Sequence[Fix]) -> np.ndarray[Any, np.dtype[np.float64]]:

@@ -7,7 +7,6 @@ from difflib import get_close_matches
 from functools import cache
 from zoneinfo import ZoneInfo, available_timezones
 
-from provand.case.case import Race
 from provand.finding import BadInput, find
 
 
@@ -54,16 +53,3 @@ def local_moment(moment: datetime, zone: ZoneInfo, about: str) -> datetime:
     happens = both[0].astimezone(UTC).astimezone(zone).replace(tzinfo=None) == moment
     code = "race.twice" if happens else "race.skipped"
     raise BadInput(find(code, about, text=moment.isoformat(), zone=zone.key, first=first, last=last))
-
-
-def own_start(race: Race) -> datetime:
-    """Return when the athlete starts: the gun and the middle of the own offset, at the gun's fixed offset.
-
-    Times may be added to it safely, even across a clock change; `clock_of` shows them.
-    """
-    return race.gun + timedelta(seconds=race.own_offset_s.mid)
-
-
-def clock_of(moment: datetime, race: Race) -> datetime:
-    """Return a moment as clock time in the race's zone."""
-    return moment.astimezone(ZoneInfo(race.zone))
