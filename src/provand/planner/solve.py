@@ -1,0 +1,193 @@
+"""The one module that knows a solver: goals in order on a model of integers, each proven, then none other.
+
+HiGHS runs with one thread, a fixed seed and no gap; limits are counted in nodes, never in seconds, so that
+the same model gives the same values on any machine.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import sys
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import highspy
+import numpy as np
+
+from provand.finding import CannotWork, find
+
+INFINITY = math.inf
+MAX_NODES = 2_000_000
+SEED = 7
+
+Terms = Mapping[int, float]
+
+
+@dataclass(frozen=True)
+class Objective:
+    """A goal: minimise `constant` + sum of `terms`, an integer that cannot be under `least`."""
+
+    name: str
+    terms: Terms
+    constant: int = 0
+    least: int | None = None
+
+
+@dataclass
+class Model:
+    """Columns with bounds, some of them integers, and rows; built by name, read by the solver."""
+
+    lower: list[float] = field(default_factory=list)
+    upper: list[float] = field(default_factory=list)
+    integer: list[bool] = field(default_factory=list)
+    rows: list[tuple[float, float, dict[int, float]]] = field(default_factory=list)
+
+    def column(self, *, lower: float = 0.0, upper: float = INFINITY, integer: bool = False) -> int:
+        """Add a column and return its index."""
+        self.lower.append(lower)
+        self.upper.append(upper)
+        self.integer.append(integer)
+        return len(self.lower) - 1
+
+    def choice(self) -> int:
+        """Add a yes-or-no column."""
+        return self.column(upper=1.0, integer=True)
+
+    def row(self, terms: Terms, *, lower: float = -INFINITY, upper: float = INFINITY) -> None:
+        """Add a row: `lower` <= sum of `terms` <= `upper`."""
+        self.rows.append((lower, upper, {c: v for c, v in terms.items() if v}))
+
+
+class Lexicographic:
+    """A model in the solver: goals are minimised one after another, each kept at the value it reached."""
+
+    def __init__(self, model: Model) -> None:
+        self._model = model
+        self._highs = _silent_solver()
+        self._highs.passModel(_as_lp(model))
+        self._best: np.ndarray[Any, Any] | None = None
+        self.solver_s = 0.0
+
+    def minimise(self, goal: Objective) -> int | None:
+        """Return the proven least value and keep it from now on; None where nothing is feasible."""
+        if self._best is not None and goal.least is not None and self._value(goal) == goal.least:
+            self._keep(goal, goal.least)
+            return goal.least
+        if not self._run(goal.terms):
+            return None
+        value = self._value(goal)
+        self._keep(goal, value)
+        return value
+
+    def is_only(self, choices: Sequence[int]) -> bool:
+        """Return whether no other setting of these yes-or-no columns keeps every goal: what is left is infeasible."""
+        assert self._best is not None
+        chosen = {c: self._best[c] > 0.5 for c in choices}
+        cut = {c: (-1.0 if on else 1.0) for c, on in chosen.items()}
+        self._add_row(cut, lower=1.0 - sum(chosen.values()), upper=INFINITY)
+        kept = self._best
+        found = self._run({})
+        self._highs.deleteRows(1, np.array([self._highs.getNumRow() - 1], dtype=np.int32))
+        self._best = kept
+        return not found
+
+    def value_of(self, column: int) -> int:
+        """Return the integer value of a column in the best solution."""
+        assert self._best is not None
+        return round(float(self._best[column]))
+
+    def _value(self, goal: Objective) -> int:
+        assert self._best is not None
+        return goal.constant + round(
+            sum(value * round(float(self._best[c])) for c, value in goal.terms.items())
+        )
+
+    def _keep(self, goal: Objective, value: int) -> None:
+        self._add_row(goal.terms, lower=-INFINITY, upper=float(value - goal.constant))
+
+    def _add_row(self, terms: Terms, *, lower: float, upper: float) -> None:
+        columns = sorted(terms)
+        values = np.array([terms[c] for c in columns], dtype=float)
+        self._highs.addRow(lower, upper, len(columns), np.array(columns, dtype=np.int32), values)
+
+    def _run(self, terms: Terms) -> bool:
+        """Solve for one objective; False where nothing is feasible. Anything but a proof is our fault."""
+        size = len(self._model.lower)
+        costs = np.zeros(size)
+        for column, value in terms.items():
+            costs[column] = value
+        self._highs.changeColsCost(size, np.arange(size, dtype=np.int32), costs)
+        if self._best is not None:
+            start = highspy.HighsSolution()
+            start.col_value = list(self._best)
+            self._highs.setSolution(start)
+        began_s = time.perf_counter()
+        self._highs.run()
+        _spent_s.append(time.perf_counter() - began_s)
+        self.solver_s += _spent_s[-1]
+        status = self._highs.getModelStatus()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return False
+        if status != highspy.HighsModelStatus.kOptimal:
+            raise CannotWork(
+                find("planner.no_proof", status=self._highs.modelStatusToString(status), nodes=MAX_NODES)
+            )
+        self._best = np.array(self._highs.getSolution().col_value)
+        return True
+
+
+_spent_s: list[float] = []
+
+
+def solver_seconds() -> float:
+    """Return the seconds that this process has spent in the solver."""
+    return sum(_spent_s)
+
+
+def _silent_solver() -> Any:
+    """Return a solver with its options checked. The first one made in a process writes to standard output."""
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    try:
+        highs: Any = highspy.Highs()  # type: ignore[no-untyped-call]
+        highs.setOptionValue("output_flag", False)
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+    options = {
+        "threads": 1,
+        "random_seed": SEED,
+        "mip_rel_gap": 0.0,
+        "mip_abs_gap": 0.0,
+        "mip_max_nodes": MAX_NODES,
+    }
+    for name, value in options.items():
+        if highs.setOptionValue(name, value) != highspy.HighsStatus.kOk:
+            raise CannotWork(find("planner.option", option=name))
+    return highs
+
+
+def _as_lp(model: Model) -> Any:
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = len(model.lower), len(model.rows)
+    lp.col_cost_ = np.zeros(len(model.lower))
+    lp.col_lower_, lp.col_upper_ = np.array(model.lower), np.array(model.upper)
+    lp.row_lower_ = np.array([lower for lower, _, _ in model.rows])
+    lp.row_upper_ = np.array([upper for _, upper, _ in model.rows])
+    starts, index, value = [0], list[int](), list[float]()
+    for _, _, terms in model.rows:
+        index += terms.keys()
+        value += terms.values()
+        starts.append(len(index))
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+    lp.a_matrix_.index_ = np.array(index, dtype=np.int32)
+    lp.a_matrix_.value_ = np.array(value)
+    kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+    lp.integrality_ = [kinds[integer] for integer in model.integer]
+    return lp
