@@ -84,11 +84,11 @@ def _spread(trace: Trace, goal: Figure, spread: Figure) -> tuple[Figure, Figure]
 def _typed(trace: Trace, case: Case) -> tuple[Figure, Figure, Figure, list[Finding]]:
     race = case.race
     middle = race.goal_s if race.goal_s is not None else race.finish_s.mid if race.finish_s else 0.0
-    where = "race.goal" if race.goal_s is not None else "race.finish"
+    where = "race.goal_s" if race.goal_s is not None else "race.finish_s"
     goal = trace.given("pace.goal_typed_s", middle, typed(case, where))
     if race.finish_s is not None:
-        early = trace.given("pace.early_typed_s", race.finish_s.low, typed(case, "race.finish"))
-        slow = trace.given("pace.slow_typed_s", race.finish_s.high, typed(case, "race.finish"))
+        early = trace.given("pace.early_typed_s", race.finish_s.low, typed(case, "race.finish_s"))
+        slow = trace.given("pace.slow_typed_s", race.finish_s.high, typed(case, "race.finish_s"))
         return early, goal, slow, []
     spread = _race_spread(trace, case, 1, race.distance_m)
     early, slow = _spread(trace, goal, spread)
@@ -117,8 +117,8 @@ def _predicted(trace: Trace, case: Case) -> tuple[Figure, Figure, Figure, list[F
         raise BadInput(find("pace.no_time", "race.goal"))
     best = min(results, key=lambda r: abs(r.distance_m - case.race.distance_m))
     index = case.athlete.results.index(best)
-    known_s = trace.given("pace.known_time_s", best.finish_s, typed(case, f"athlete.results[{index}].finish"))
-    known_m = trace.given("pace.known_distance_m", best.distance_m, typed(case, f"athlete.results[{index}].distance"))
+    known_s = trace.given("pace.known_time_s", best.finish_s, typed(case, f"athlete.results.{index}.finish_s"))
+    known_m = trace.given("pace.known_distance_m", best.distance_m, typed(case, f"athlete.results.{index}.distance_m"))
     goal = trace.apply(
         riegel_time_s,
         "pace.predicted_s",

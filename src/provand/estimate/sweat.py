@@ -32,6 +32,7 @@ CLOTHING_CLO = 0.2
 HEADINGS = ((0.0, 1), (45.0, 2), (90.0, 2), (135.0, 2), (180.0, 1))
 """Angles between wind and runner, with how many of the eight headings of a loop each stands for."""
 LEAST_MODELLED_L_PER_H = 0.1
+COOL_FULL_BELOW_C, COOL_FULLY_OVER_C = 10, 20
 FAR_C = 8.0
 
 
@@ -121,7 +122,7 @@ def sweat_of(trace: Trace, case: Case, pace: PaceTable, demand: Demand, heat: He
         mid = model(_middle(case, heat))
         balanced = balanced and _holds(case, heat, power / surface.value.mid, speed)
         rates.append(_rate(trace, case, one.name, (cool, mid, warm), tests))
-        middles.append(_middle_loss_ml(case, tests, cool, surface.value.mid, one.finish_s))
+        middles.append(_middle_loss_ml(case, heat, tests, model, surface.value.mid, one.finish_s))
     least = trace.add(
         "sweat.middle_least_loss_ml",
         min(middles),
@@ -258,8 +259,23 @@ def _rate(trace: Trace, case: Case, name: str, modelled: Sequence[float], tests:
     )
 
 
-def _middle_loss_ml(case: Case, tests: _Tests, cool_l_per_h: float, surface_m2: float, finish_s: float) -> float:
-    """Return the middle loss at the finish at the coolest forecast; a test moves it to the safer side only."""
-    extra = cool_air_sweat_l_per_h(air_temp_c=case.weather.air_temp_c.low, body_surface_m2=surface_m2)
-    base = min(cool_l_per_h, _carried(tests, cool_l_per_h))
-    return lost_ml(1000 * (base + extra), finish_s)
+def _middle_loss_ml(
+    case: Case, heat: Heat, tests: _Tests, model: Callable[[Air], float], surface_m2: float, finish_s: float
+) -> float:
+    """Return the middle loss at the finish at the coolest forecast; a test moves it to the safer side only.
+
+    Between 10 and 20 C the cool-air term falls while the heat balance rises, and their sum may dip: there
+    the least of that stretch counts, so that warmer air never lowers what may be drunk.
+    """
+
+    def loss(temp: float) -> float:
+        air = [corner._replace(air_temp_c=temp) for corner in _corners(case, heat, "low")]
+        base = min(map(model, air))
+        extra = cool_air_sweat_l_per_h(air_temp_c=temp, body_surface_m2=surface_m2)
+        return lost_ml(1000 * (min(base, _carried(tests, base)) + extra), finish_s)
+
+    coolest = case.weather.air_temp_c.low
+    if coolest >= COOL_FULLY_OVER_C:
+        return loss(coolest)
+    dip = min(loss(float(temp)) for temp in range(COOL_FULL_BELOW_C, COOL_FULLY_OVER_C + 1))
+    return dip if coolest >= COOL_FULL_BELOW_C else min(loss(coolest), dip)

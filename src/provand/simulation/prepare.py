@@ -110,7 +110,7 @@ def stores(
     demand: Demand,
     sweat: Sweat,
     feeds: Sequence[Feed],
-    eaten: Figure,
+    swallowed: Sequence[Figure],
 ) -> Stores | None:
     """Return stores, gut and water along the course with what is planned swallowed; None for walkers.
 
@@ -128,7 +128,7 @@ def stores(
         runs.append(mid)
         middle = mid if pace.cases[index].name == "goal" else middle
     assert middle is not None
-    inputs = [*_inputs(trace, demand), *sweat.rates, eaten]
+    inputs = [*_inputs(trace, demand), *sweat.rates, *swallowed]
     rounded_nodes = middle.x_m
     series, figures = [], []
     for name, pool in (("store.muscle_g", "muscle_g"), ("store.liver_g", "liver_g"), ("store.gut_g", "waiting_g")):

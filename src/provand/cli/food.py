@@ -1,0 +1,245 @@
+"""`new`, `check`, `plan`, `explain`, `items`, `demo`: from one case file to what people hold."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable
+from datetime import date
+from importlib.resources import as_file, files
+from pathlib import Path
+
+from rich.console import Console
+from rich.table import Table
+
+from provand.case.ageing import ageing
+from provand.case.case import Case
+from provand.case.door import health_path, read_case, read_health
+from provand.case.health import Health
+from provand.cli import say
+from provand.finding import BadInput, Finding, Level, OnHold, find
+from provand.larder.composition import Composition
+from provand.larder.item import Item
+from provand.larder.shelf import shelf
+from provand.pack.write import write_pack, write_safety
+from provand.plan.document import Plan
+from provand.plan.draw_up import draw_up
+from provand.plan.explain import chain, lines
+from provand.plan.review import clear
+from provand.safety.screening import Screening, screen
+from provand.units import clock, shown
+
+DEMO = ("warm-hills", "club-runner", "first-timer", "on-hold", "treated-pressure")
+TIMING = "PROVAND_TIMING"
+
+
+def new(path: Path) -> None:
+    """Write the starter case and its health answers; refuse to overwrite either."""
+    health = health_path(path)
+    standing = [p for p in (path, health) if p.exists()]
+    if standing:
+        raise BadInput(*(find("file.exists", str(p)) for p in standing))
+    for target, name in ((path, "starter.toml"), (health, "starter.health.toml")):
+        try:
+            target.write_text(files("provand.case").joinpath(name).read_text("utf-8"), "utf-8")
+        except OSError as error:
+            raise BadInput(find("file.cannot_write", str(target), why=error.strerror or "unknown")) from error
+    print(f"{path}: a case to edit; every key is explained.\n{health}: the health answers, in a file of their own.")
+    print(f"It is an invented example. Next: provand check {path}")
+
+
+def _screened(path: Path, as_of: date) -> tuple[Case, Screening, tuple[Finding, ...]]:
+    """Read a case with its health answers and screen it; every fault of both files is told at once."""
+    faults: list[Finding] = []
+    case: Case | None = None
+    health: Health | None = None
+    try:
+        case = read_case(path, as_of=as_of)
+    except BadInput as error:
+        faults.extend(error.findings)
+    try:
+        health = read_health(path, of=case)
+    except BadInput as error:
+        faults.extend(error.findings)
+    if faults or case is None:
+        raise BadInput(*faults)
+    screening, reasons = screen(case, health, as_of=as_of)
+    return case, screening, reasons
+
+
+def _cleared_plan(path: Path, as_of: date) -> Plan:
+    """Return the plan of a case, cleared; OnHold, with nothing of the plan, when anything stands in the way."""
+    case, screening, reasons = _screened(path, as_of)
+    if not screening.may_issue:
+        raise OnHold(*reasons)
+    return clear(draw_up(case, screening, as_of=as_of), case, screening).plan
+
+
+def check(path: Path, as_of: date, *, as_json: bool) -> None:
+    """Say what is wrong, old or on hold; status 2 for faults, 3 on hold."""
+    case, screening, reasons = _screened(path, as_of)
+    found = ageing(case, as_of)
+    if as_json:
+        say.data({"case": str(path), "outcome": screening.outcome, "findings": say.as_data([*found, *reasons])})
+    else:
+        print(f"{path}: readable, complete; screening: {screening.outcome}")
+        say.findings([*found, *reasons])
+    if not screening.may_issue:
+        raise SystemExit(OnHold.status)
+
+
+def plan(path: Path, out: Path, as_of: date, *, as_json: bool) -> None:
+    """Make the plan and all that people hold; on hold the safety page alone, status 3."""
+    case, screening, reasons = _screened(path, as_of)
+    if not screening.may_issue:
+        written = write_safety(case, out)
+        if not as_json:
+            print(f"{out}: the safety page, and nothing else.")
+            _list_files(written)
+        raise OnHold(*reasons)
+    drawn = draw_up(case, screening, as_of=as_of)
+    written = write_pack(clear(drawn, case, screening), out)
+    _record_solver_time()
+    if as_json:
+        say.data({"code": drawn.code, "solver_proven": drawn.race.proven, "files": [str(p) for p in written], "findings": say.as_data(drawn.findings)})
+        return
+    _key_lines(drawn)
+    _list_files(written)
+
+
+def _record_solver_time() -> None:
+    target = os.environ.get(TIMING)
+    if target:
+        Path(target).write_text(json.dumps({"solver_s": solver_seconds()}), "utf-8")
+
+
+def _list_files(written: Iterable[Path]) -> None:
+    for path in written:
+        print(f"  {path}")
+
+
+def _key_lines(plan: Plan) -> None:
+    """Print what a practitioner looks at first."""
+    race = plan.race
+    stamp = "  (invented example)" if plan.case.invented else ""
+    print(f"{plan.case.athlete.name}, {plan.case.race.name}: plan {plan.code}{stamp}")
+    for stop in race.stops:
+        takes = ", ".join(_take(take) for take in stop.takes)
+        where = f"km {stop.at_m / 1000:.1f}" + (f", {stop.station}" if stop.station else "")
+        when = "" if plan.time_struck else f"{clock(stop.goal_s)}  "
+        print(f"  {when}{where}: {takes}")
+    print(f"  {race.drinking.sentence}")
+    for name in ("race.carb_g_per_race", "race.carb_g_per_h", "ceiling.fluid_ml_per_race"):
+        figure = plan.figure(name)
+        if figure is not None:
+            print(f"  {LABELS[name]}: {figure.says()}")
+    for finding in plan.findings:
+        if finding.level in (Level.WARN, Level.WITHHELD, Level.HOLD, Level.BREACH):
+            print(f"  {finding.level.value}: {finding.line()}")
+
+
+LABELS = {
+    "race.carb_g_per_race": "carbohydrate planned",
+    "race.carb_g_per_h": "that is, on average",
+    "ceiling.fluid_ml_per_race": "fluid, never above",
+}
+
+
+def _take(take: object) -> str:
+    portion = getattr(take, "portion_frac", 1.0)
+    amount = getattr(take, "amount", "whole")
+    name = getattr(take, "name", "")
+    if amount != "whole":
+        words = {"cup": "a cup of", "half": "half a cup of", "mouthful": "a mouthful of", "rinse": "rinse with"}
+        return f"{words[amount]} {name}"
+    return name if portion == 1 else f"{portion:g} {name}"
+
+
+def explain(path: Path, figure: str | None, as_of: date, *, as_json: bool) -> None:
+    """Print the chain of a figure, or the list of figures."""
+    drawn = _cleared_plan(path, as_of)
+    if figure is None:
+        if as_json:
+            say.data([f.model_dump(mode="json") for f in drawn.figures])
+            return
+        table = Table("figure", "value", "made by", box=None, pad_edge=False)
+        for each in drawn.figures:
+            table.add_row(each.id, each.says(), f"{each.how}: {each.by}")
+        Console().print(table)
+        return
+    if as_json:
+        say.data([{"depth": link.depth, **link.figure.model_dump(mode="json")} for link in chain(drawn, figure)])
+        return
+    print("\n".join(lines(drawn, figure)))
+
+
+def items(item: str | None, case: Path | None, *, as_json: bool) -> None:
+    """List items with what one of each holds, or show one with its label."""
+    at_hand = {each.id: each for each in shelf()}
+    if case is not None:
+        at_hand |= {each.id: each for each in _items_of(case)}
+    if item is not None and item not in at_hand:
+        raise BadInput(find("cli.unknown_name", item, kind="item", near="There are " + ", ".join(at_hand) + "."))
+    chosen = [at_hand[item]] if item else list(at_hand.values())
+    if as_json:
+        say.data([{**each.model_dump(mode="json"), "holds": each.holds.model_dump(mode="json")} for each in chosen])
+        return
+    if item:
+        _show_item(chosen[0])
+        return
+    table = Table("id", "name", "carbohydrate", "fructose", "sodium", "caffeine", "contains", box=None, pad_edge=False)
+    for each in chosen:
+        holds = each.holds
+        table.add_row(
+            each.id, each.name, _amount(holds.carb_g, "g"), _amount(holds.fructose_g, "g"),
+            _amount(holds.sodium_mg, "mg"), _amount(holds.caffeine_mg, "mg"), ", ".join(each.contains) or "-",
+        )  # fmt: skip
+    Console().print(table)
+    print("Generic items with no maker: read your own pack. An allergen that is not stated absent counts as contained.")
+
+
+def _items_of(path: Path) -> tuple[Item, ...]:
+    return read_case(path, as_of=date.min).items
+
+
+def _amount(value: object, unit: str) -> str:
+    mid = getattr(value, "mid", None)
+    return "unknown" if mid is None else f"{shown(mid, unit)} {unit}"
+
+
+def _show_item(item: Item) -> None:
+    print(f"{item.id}: {item.name}, {item.texture}")
+    for name in Composition.model_fields:
+        value = getattr(item.holds, name)
+        unit = name.rsplit("_", 1)[1]
+        spread = "" if value is None or value.is_single else f" ({shown(value.low, unit)} to {shown(value.high, unit)})"
+        print(f"  {name.rsplit('_', 1)[0]:10} {_amount(value, unit)}{spread}")
+    print(f"  contains   {', '.join(item.contains) or '-'}\n  free from  {', '.join(item.free_from) or '-'}")
+    if item.ingredients_note:
+        print(f"  {item.ingredients_note}")
+
+
+def demo(out: Path, as_of: date) -> None:
+    """Plan the five demo cases; print the first one's key lines and one line for each other."""
+    with as_file(files("provand.demo")) as folder:
+        for number, name in enumerate(DEMO):
+            case_file = folder / name / "case.toml"
+            try:
+                case, screening, reasons = _screened(case_file, as_of)
+                if not screening.may_issue:
+                    write_safety(case, out / name)
+                    print(f"\n{name}: on hold, the safety page alone: {out / name}")
+                    say.findings(reasons)
+                    continue
+                drawn = draw_up(case, screening, as_of=as_of)
+                write_pack(clear(drawn, case, screening), out / name)
+            except OnHold as error:
+                print(f"\n{name}: on hold: {error.findings[0].line()}")
+                continue
+            if number == 0:
+                _key_lines(drawn)
+                print(f"  files: {out / name}")
+            else:
+                print(f"\n{name}: plan {drawn.code}, {len(drawn.race.stops)} stops: {out / name}")
+
+

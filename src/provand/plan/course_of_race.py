@@ -1,0 +1,215 @@
+"""The race as the plan shows it: stops with what has been had so far, sums that are exact, series, feeds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import groupby
+from typing import NamedTuple
+
+from provand.case.case import Case
+from provand.case.course import Served, Station
+from provand.case.intake import Intake
+from provand.estimate.pace import PaceTable
+from provand.figure import Figure, Range, Series, Trace
+from provand.larder.composition import Composition
+from provand.larder.item import Item
+from provand.plan.document import Stop, Take
+from provand.planner.problem import Permission, RaceInputs, permitted_ml
+from provand.safety.counting import contents, fluid_ml, is_poured, swallowed_ml
+from provand.simulation.body import Feed
+
+NOTHING = Range.exact(0.0)
+
+
+class Placed(NamedTuple):
+    """An intake with its item, its station, its cup and its place along the course."""
+
+    intake: Intake
+    item: Item
+    served: Served | None
+    station: str
+    at_m: float
+
+    @property
+    def swallowed(self) -> Composition:
+        """What is swallowed of it; nothing of a rinse, which is spat out."""
+        return contents(self.intake, self.item, self.served)
+
+    @property
+    def fluid(self) -> Range:
+        """The fluid of it: what is swallowed for certain up to what the ceiling counts."""
+        most = fluid_ml(self.intake, self.item, self.served)
+        if is_poured(self.intake):
+            sure = swallowed_ml(self.intake, self.served)
+            return Range(low=min(sure.low, most), mid=min(sure.mid, most), high=most)
+        water = self.item.holds.water_ml
+        low = 0.0 if water is None else water.low * self.intake.portion_frac
+        mid = low if water is None else water.mid * self.intake.portion_frac
+        return Range(low=min(low, most), mid=min(mid, most), high=most)
+
+
+def place(case: Case, pace: PaceTable, items: Mapping[str, Item], intakes: Iterable[Intake]) -> tuple[Placed, ...]:
+    """Return the intakes of a schedule in the order of the course."""
+    placed = []
+    for intake in intakes:
+        at_m = _at_m(case, pace, intake)
+        station = _station(case.course.stations, intake, at_m)
+        placed.append(Placed(intake, items[intake.item], _served(station, intake, items), station.name if station else "", at_m))
+    return tuple(sorted(placed, key=lambda p: p.at_m))
+
+
+def _at_m(case: Case, pace: PaceTable, intake: Intake) -> float:
+    if intake.at_m is not None:
+        return intake.at_m
+    if intake.at_elapsed_s is not None:
+        return pace.goal.place_at_m(intake.at_elapsed_s)
+    assert intake.at_clock is not None
+    return pace.goal.place_at_m((intake.at_clock - case.race.own_start).total_seconds())
+
+
+def _station(stations: Sequence[Station], intake: Intake, at_m: float) -> Station | None:
+    named = next((s for s in stations if s.name == intake.station), None)
+    return named or next((s for s in stations if abs(s.at_m - at_m) < 1.0), None)
+
+
+def _served(station: Station | None, intake: Intake, items: Mapping[str, Item]) -> Served | None:
+    if station is None or not is_poured(intake):
+        return None
+    cups = [s for s in station.serves if s.item == intake.item or (s.item not in items and items[intake.item].texture == "water")]
+    return max(cups, key=lambda s: s.poured_ml.high, default=None) or Served(item=intake.item)
+
+
+def _plus(a: Range, b: Range | None) -> Range:
+    if b is None:
+        return a
+    return Range(low=a.low + b.low, mid=a.mid + b.mid, high=a.high + b.high)
+
+
+def stops_of(placed: Sequence[Placed], pace: PaceTable, rehearsed: frozenset[str], pinned: Sequence[Intake]) -> tuple[Stop, ...]:
+    """Return one stop a place, with carbohydrate and fluid so far as ranges."""
+    carb, fluid, stops = NOTHING, NOTHING, []
+    for at_m, group in groupby(placed, key=lambda p: p.at_m):
+        here = list(group)
+        for each in here:
+            if each.intake.amount != "rinse":
+                carb = _plus(carb, each.swallowed.carb_g)
+            fluid = _plus(fluid, each.fluid)
+        early, goal, slow = (one.time_at_s(at_m) for one in pace.cases)
+        takes = tuple(
+            Take(
+                item=p.item.id,
+                name=p.item.name,
+                texture=p.item.texture,
+                portion_frac=p.intake.portion_frac,
+                amount=p.intake.amount,
+                got_from=p.intake.got_from,
+                with_caffeine=p.item.holds.caffeine_mg is None or p.item.holds.caffeine_mg.high > 0,
+                rehearsed=p.item.id in rehearsed or p.item.texture == "water",
+            )
+            for p in here
+        )
+        stops.append(
+            Stop(
+                at_m=at_m,
+                early_s=early,
+                goal_s=goal,
+                slow_s=slow,
+                station=here[0].station,
+                takes=takes,
+                carb_so_far_g=carb,
+                fluid_so_far_ml=fluid,
+                pinned=any(p.intake in pinned for p in here),
+            )
+        )
+    return tuple(stops)
+
+
+def race_sums(trace: Trace, case: Case, placed: Sequence[Placed], goal: Figure) -> dict[str, Figure]:
+    """Return the sums over the race as figures: each intake from its label, the whole, and the hourly mean."""
+    sums: dict[str, Figure] = {}
+    for amount in ("carb_g", "sodium_mg", "caffeine_mg"):
+        parts = [
+            part
+            for number, each in enumerate(placed, 1)
+            if each.intake.amount != "rinse" and (part := _part(trace, case, each, number, amount)) is not None
+        ]
+        if parts:
+            sums[amount] = trace.sum(f"race.{amount}_per_race", parts, by="sum of the intakes")
+    fluid = [_fluid_part(trace, each, number) for number, each in enumerate(placed, 1)]
+    if fluid:
+        sums["fluid_ml"] = trace.sum("race.planned_fluid_ml_per_race", fluid, by="sum of the intakes")
+    carb = sums.get("carb_g")
+    if carb is not None:
+        hours = goal.value.mid / 3600
+        sums["carb_g_per_h"] = trace.add(
+            "race.carb_g_per_h",
+            Range(low=carb.value.low / hours, mid=carb.value.mid / hours, high=carb.value.high / hours),
+            how="rule",
+            by="whole race over goal time",
+            inputs=[carb, goal],
+        )
+    return sums
+
+
+def _part(trace: Trace, case: Case, each: Placed, number: int, amount: str) -> Figure | None:
+    """Return what one intake gives, resting on the item's label; None where nothing of it is known or in it."""
+    value = getattr(each.swallowed, amount)
+    held = getattr(each.item.holds, amount)
+    if value is None or held is None or held.high == 0:
+        return None
+    label_id = f"item.{each.item.id}.{amount}_per_item"
+    label = trace[label_id] if label_id in trace else trace.given(label_id, held, label_text(case, each.item, amount))
+    taken = "swallowed of the cup" if is_poured(each.intake) else f"{each.intake.portion_frac:g} of it"
+    return trace.add(
+        f"intake.{number}.{amount}_per_race", value, how="rule", by=f"{each.item.name}: {taken}", inputs=[label]
+    )
+
+
+def _fluid_part(trace: Trace, each: Placed, number: int) -> Figure:
+    return trace.add(
+        f"intake.{number}.fluid_ml_per_race", each.fluid, how="rule", by=f"{each.item.name}: swallowed, up to what was poured"
+    )
+
+
+def label_text(case: Case, item: Item, amount: str) -> str:
+    """Return how an item's amount was given: the text as typed, or the starter shelf's."""
+    number = case.items.index(item) if item in case.items else -1
+    names = (amount, "salt_g") if amount == "sodium_mg" else (amount,)
+    for path in (f"items.{key}.label.{name}" for name in names for key in (number, item.id)):
+        origin = case.origins.get(path)
+        if origin is not None:
+            return f'{origin.kind} "{origin.text}" per {item.label.basis}'
+    return f"label of {item.name}"
+
+
+def counted_fluid(case: Case, placed: Sequence[Placed], permission: Permission, inputs: RaceInputs) -> Series:
+    """Return the fluid so far: swallowed for certain, planned as poured, and with the drinking line drunk everywhere."""
+    before = case.race.pre_start_drink_ml
+    low = mid = high = before
+    rows = [(0.0, low, mid, high)]
+    extra = {s.at_m: permitted_ml(inputs, n, permission) for n, s in enumerate(case.course.stations)}
+    for at_m in sorted({*extra, *(p.at_m for p in placed)}):
+        rows.append((at_m, low, mid, high))
+        here = [p for p in placed if p.at_m == at_m]
+        cups = math.fsum(p.fluid.high for p in here if is_poured(p.intake))
+        low += math.fsum(p.fluid.low for p in here)
+        mid += math.fsum(p.fluid.mid for p in here)
+        high += math.fsum(p.fluid.high for p in here if not is_poured(p.intake)) + max(cups, extra.get(at_m, 0.0))
+        rows.append((at_m, low, mid, high))
+    rows.append((case.course.length_m, low, mid, high))
+    x, lows, mids, highs = zip(*rows, strict=True)
+    return Series(of="race.fluid_so_far_ml", x_m=x, low=lows, mid=mids, high=highs)
+
+
+def feeds_of(placed: Sequence[Placed]) -> list[Feed]:
+    """Return what the simulation swallows: the middle of each intake; an unknown split counts as glucose."""
+    feeds = []
+    for each in placed:
+        if each.intake.amount == "rinse":
+            continue
+        held = each.swallowed
+        carb = held.carb_g.mid if held.carb_g else 0.0
+        fructose = held.fructose_g.mid if held.fructose_g else 0.0
+        feeds.append(Feed(each.at_m, each.fluid.mid, max(0.0, carb - fructose), fructose))
+    return feeds

@@ -1,0 +1,251 @@
+"""A plan is a pure function: the same case, screening and day give the same plan, to the byte."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from datetime import date
+from typing import NamedTuple
+
+from provand.card import sources
+from provand.case.ageing import ageing
+from provand.case.case import Case
+from provand.case.door import unknown_served
+from provand.figure import Figure, Range, Series
+from provand.finding import Finding, find
+from provand.plan.body_work import BodyWork, earlier_caffeine, limits_of, work_out
+from provand.plan.caffeine import caffeine_in_time
+from provand.plan.course_of_race import Placed, counted_fluid, feeds_of, place, race_sums, stops_of
+from provand.plan.document import (
+    CeilingUse,
+    DrinkingLine,
+    Goal,
+    Line,
+    Plan,
+    ProtocolUse,
+    RaceSchedule,
+    RuleShown,
+    SourceShown,
+)
+from provand.plan.withheld import case_as_shown, is_hidden, seen
+from provand.planner.if_then import drinking_sentence, if_then_lines
+from provand.planner.problem import Mode, RaceInputs, Solution
+from provand.planner.race import pose, solve
+from provand.protocol.rules import Protocol, protocol
+from provand.protocol.targets import Targets, targets
+from provand.record import canonical, code
+from provand.safety.gate import Limits
+from provand.safety.screening import Screening
+from provand.simulation.prepare import stores
+
+PROTOCOLS = ("position-stands", "common-practice")
+CEILINGS = (
+    ("fluid", "so far", "ceiling.fluid_so_far_ml"),
+    ("caffeine at once", "single", "ceiling.caffeine_once_mg"),
+    ("caffeine in 24 hours", "day", "ceiling.caffeine_mg_per_day"),
+    ("one sugar", "rate", "ceiling.one_sugar_g_per_h"),
+)
+
+
+class _Drawn(NamedTuple):
+    """What one drawing-up brings together."""
+
+    case: Case
+    screening: Screening
+    work: BodyWork
+    goals: Targets
+    solution: Solution
+    placed: tuple[Placed, ...]
+    series: tuple[Series, ...]
+    findings: tuple[Finding, ...]
+
+
+def draw_up(case: Case, screening: Screening, *, as_of: date) -> Plan:
+    """Return the plan of a case under a screening, judged on a day.
+
+    Raises BadInput where the case cannot be computed, NoPlanFits where no schedule keeps limits and pins,
+    OnHold never: a plan on hold may be drawn, but nothing of it is handed out.
+    """
+    work = work_out(case, screening)
+    goals = targets(
+        work.trace,
+        case,
+        race_time=_race_time(work),
+        body_mass=work.trace["athlete.body_mass_kg"],
+        carb_use_low=work.carb_use,
+        age_years=work.age_years,
+        withheld=frozenset(screening.withheld),
+        as_of=as_of,
+    )
+    inputs = race_inputs(case, screening, work, goals)
+    solution = solve(pose(inputs))
+    placed = place(case, work.pace, inputs.items, solution.intakes)
+    fluid = counted_fluid(case, placed, solution.permission, inputs)
+    series, found = _after(work, case, placed, fluid)
+    return _document(
+        _Drawn(
+            case,
+            screening,
+            work,
+            goals,
+            solution,
+            placed,
+            series,
+            (
+                *screening.findings,
+                *work.findings(),
+                *goals.findings,
+                *solution.findings,
+                *ageing(case, as_of),
+                *unknown_served(case),
+                *found,
+            ),
+        )
+    )
+
+
+def _race_time(work: BodyWork) -> Figure:
+    early, goal, slow = work.finish.early, work.finish.goal, work.finish.slow
+    return work.trace.add(
+        "race.finish_s",
+        Range(low=early.value.mid, mid=goal.value.mid, high=slow.value.mid),
+        how="rule",
+        by="early, goal and slow together",
+        inputs=[early, goal, slow],
+    )
+
+
+def race_inputs(case: Case, screening: Screening, work: BodyWork, goals: Targets) -> RaceInputs:
+    """Return what the race schedule is made from."""
+    limits: Limits = limits_of(case, work, screening)
+    hours = work.finish.goal.value.mid / 3600
+    band = goals.race.carb.value if goals.race.carb is not None else Range.exact(0.0)
+    mode: dict[str, Mode] = {"rate": "rate", "small": "small", "none": "rinse"}
+    return RaceInputs(
+        case=case,
+        items={item.id: item for item in case.items},
+        pace=work.pace,
+        mode=mode[goals.race.mode],
+        carb_low_g=band.low * hours,
+        carb_target_g=band.mid * hours,
+        carb_high_g=band.high * hours,
+        upper_rate_g_per_h=max(band.high, band.mid),
+        fluid_ceiling=limits.fluid_ceiling,
+        pre_start_ml=case.race.pre_start_drink_ml,
+        glucose_limit_g_per_h=limits.one_sugar_g_per_h,
+        caffeine_single_mg=math.floor(limits.caffeine_once_mg),
+        caffeine_day_mg=math.floor(limits.caffeine_day_mg),
+        earlier_caffeine=tuple(earlier_caffeine(case)),
+        withheld=frozenset(screening.withheld),
+        refused=dict(limits.refused),
+        forbidden_s=tuple(limits.windows),
+        walker=work.demand.walker,
+    )
+
+
+def _after(
+    work: BodyWork, case: Case, placed: tuple[Placed, ...], fluid: Series
+) -> tuple[tuple[Series, ...], list[Finding]]:
+    """Return the series of the plan and what the runs with the plan swallowed show."""
+    trace = work.trace
+    sums = race_sums(trace, case, placed, work.finish.goal)
+    drunk = trace.add(
+        fluid.of, Range(low=fluid.low[-1], mid=fluid.mid[-1], high=fluid.high[-1]), how="rule",
+        by="swallowed for certain; as planned; and as poured with the drinking line followed at every station",
+        inputs=[sums["fluid_ml"]] if "fluid_ml" in sums else [],
+    )  # fmt: skip
+    found = list(caffeine_in_time(trace, case, work.pace, placed, sums.get("caffeine_mg")))
+    eaten = sums.get("carb_g") or trace.add("race.carb_g_per_race", 0.0, how="sum", by="nothing is eaten")
+    ran = stores(trace, case, work.pace, work.demand, work.sweat, feeds_of(placed), [eaten, drunk])
+    series = [work.elapsed, fluid, work.ceilings.fluid]
+    if ran is None:
+        found.append(find("plan.walker", "race.goal"))
+    else:
+        series += [ran.muscle, ran.liver, ran.gut]
+        if ran.short_from_m is not None:
+            found.append(find("plan.stores_low", "store.muscle_g", km=round(ran.short_from_m / 1000)))
+    return tuple(series), found
+
+
+def _document(drawn: _Drawn) -> Plan:
+    case, screening, work, goals = drawn.case, drawn.screening, drawn.work, drawn.goals
+    withheld = tuple(sorted(screening.withheld))
+    figures = seen(work.trace.figures, withheld)
+    rules = tuple(RuleShown(**fired.model_dump()) for fired in goals.fired)
+    kept = [s for s in drawn.series if not is_hidden(s.of, withheld)]
+    return Plan(
+        case=case_as_shown(case, withheld),
+        case_code=code(canonical(case)),
+        protocols=tuple(_use(protocol(name)) for name in PROTOCOLS),
+        rules=rules,
+        figures=figures,
+        ceilings=tuple(
+            CeilingUse(on=on, kind=kind, figure=figure) for on, kind, figure in CEILINGS if not is_hidden(figure, withheld)
+        ),
+        series=tuple(kept),
+        race=_race(drawn),
+        loading=tuple(Line(**line.model_dump()) for line in goals.loading),
+        morning=tuple(Line(**line.model_dump()) for line in goals.morning),
+        recovery=tuple(Line(**line.model_dump()) for line in goals.recovery),
+        if_then=if_then_lines(),
+        withheld=withheld,
+        time_struck=work.heat.struck,
+        basis=_basis(case),
+        findings=_once(drawn.findings),
+        sources=_sources(figures, rules),
+    )
+
+
+def _race(drawn: _Drawn) -> RaceSchedule:
+    case, work, solution = drawn.case, drawn.work, drawn.solution
+    rehearsed = frozenset(r.item for r in case.athlete.rehearsed)
+    line = solution.permission
+    first = "" if line.first_station is None else case.course.stations[line.first_station].name
+    limits = limits_of(case, work, drawn.screening)
+    modes = {"rate": "rate", "small": "small", "none": "rinse"}
+    return RaceSchedule(
+        mode=modes[drawn.goals.race.mode],
+        intakes=solution.intakes,
+        stops=stops_of(drawn.placed, work.pace, rehearsed, case.wishes.pinned),
+        drinking=DrinkingLine(
+            amount=line.amount,
+            poured_ml=line.poured_ml,
+            first_station=first if line.first_station else "",
+            sentence=drinking_sentence(line, case.course.stations),
+        ),
+        closed_from_m=work.pace.slow.place_at_m(limits.last_intake_s),
+        rinses_m=tuple(p.at_m for p in drawn.placed if p.intake.amount == "rinse"),
+        goals=tuple(Goal(name=g.name, value=g.value, unit=g.unit) for g in solution.goals),
+        proven=solution.proven,
+    )
+
+
+def _use(used: Protocol) -> ProtocolUse:
+    return ProtocolUse(id=used.id, title=used.title, edition=used.edition, code=used.code)
+
+
+def _basis(case: Case) -> str:
+    athlete = case.athlete
+    tests = len(athlete.sweat_tests)
+    counted = "no sweat test" if tests == 0 else "1 sweat test" if tests == 1 else f"{tests} sweat tests"
+    return (
+        f"what {athlete.name} told us, body mass of {athlete.body_mass_on.isoformat()}, {counted}, "
+        f"forecast of {case.weather.seen_on.isoformat()}"
+    )
+
+
+def _once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    kept: list[Finding] = []
+    for finding in findings:
+        if finding not in kept:
+            kept.append(finding)
+    return tuple(kept)
+
+
+def _sources(figures: Iterable[Figure], rules: Iterable[RuleShown]) -> tuple[SourceShown, ...]:
+    """Return every source that a figure or a shown rule rests on, in order of first use."""
+    keys = dict.fromkeys([*(f.source for f in figures if f.source), *(r.source for r in rules if r.source)])
+    known = sources()
+    return tuple(SourceShown(key=key, cite=known[key].cite, doi=known[key].doi) for key in keys)
+
+
