@@ -74,6 +74,7 @@ def test_equations_have_no_integer_power_and_no_default() -> None:
     "planted",
     [
         "f(x_g_per_h=dose_g)",
+        "f(x_g_per_day=dose_g_per_h)",
         "f(x_g_per_h=case.dose_g)",
         "f(x_g=sweat_ml_per_h.low)",
         "a_s + b_min",
@@ -105,6 +106,7 @@ def test_the_lint_finds_units_that_disagree(planted: str) -> None:
         "min(a_s, b_s)",
         "f(a_s, b_min)",
         "item == index",
+        "f(limit_mg=limits.caffeine_day.value.low)",
         "(low_g, high_g) == limits",
         "def dose_g(x):\n    def inner():\n        return x_s\n    return x_g",
     ],

@@ -30,9 +30,14 @@ class Fault(NamedTuple):
     says: str
 
 
+WORDS = {"day", "week", "race", "item"}
+"""Units that are words as well: they count after `per` alone, so that `caffeine_day` is not a time."""
+
+
 def named_unit(name: str) -> str | None:
-    """Return the unit of a name, or None; a bare `m`, `item` or `index` is a name, not a unit."""
-    return None if name in SUFFIXES else unit_of(name)
+    """Return the unit of a name, or None; a bare `m` or `index` is a name, not a unit."""
+    unit = None if name in SUFFIXES else unit_of(name)
+    return None if unit in WORDS else unit
 
 
 def unit_in(node: ast.expr) -> str | None:  # noqa: PLR0911 - one return for each kind of expression
