@@ -264,7 +264,7 @@ def daniels_index(*, time_s: float, distance_m: float) -> float:
     mark="computed",
     population="trained runners, racing all out",
     holds={"known_time_s": (660.0, 14400.0)},
-    note="Solved by Brent's method between 1 and 600 min.",
+    note="Solved by Brent's method between 1 and 6000 min.",
 )
 def daniels_time_s(*, known_time_s: float, known_distance_m: float, target_distance_m: float) -> float:
     """Return the time for another distance at the same performance index.
@@ -274,7 +274,7 @@ def daniels_time_s(*, known_time_s: float, known_distance_m: float, target_dista
     Returns: predicted time [s].
     Equation: index(T2, D2) = index(T1, D1), solved for T2.
     Valid range: 11 to 240 min; outside it computes and the figure carries a caveat; ValueError where no
-    time between 1 and 600 min has that index.
+    time between 1 and 6000 min has that index.
     Source: Daniels & Gilbert 1979, Oxygen Power (book, no DOI).
 
     >>> round(daniels_time_s(known_time_s=3120, known_distance_m=10000, target_distance_m=HALF_M), 1)
@@ -284,6 +284,6 @@ def daniels_time_s(*, known_time_s: float, known_distance_m: float, target_dista
 
     index = daniels_index(time_s=known_time_s, distance_m=known_distance_m)
     root: float = brentq(
-        lambda time_s: daniels_index(time_s=time_s, distance_m=target_distance_m) - index, 60.0, 36000.0
+        lambda time_s: daniels_index(time_s=time_s, distance_m=target_distance_m) - index, 60.0, 360000.0
     )
     return root

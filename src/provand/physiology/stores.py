@@ -1,4 +1,4 @@
-"""Glycogen in muscle and liver: from what laboratories print to grams, and how it is filled and spent."""
+"""Glycogen in muscle and liver: from what laboratories print to grams, and what a night costs the liver."""
 
 from __future__ import annotations
 
@@ -176,31 +176,3 @@ def overnight_fall_g(*, fast_min: float, glycogenolysis_mmol_per_min: float) -> 
     52.5
     """
     return glycogen_g(glucosyl_mmol=fast_min * glycogenolysis_mmol_per_min)
-
-
-@equation(
-    gives="store_mmol_per_kg",
-    source="burke1993",
-    at="muscle glycogen over 24 h of eating; rate as a mean",
-    mark="computed",
-    population="trained men; 1.5 to 10.5 mmol/kg/h wet by training, food and hours",
-    holds={"duration_h": (0.0, 24.0)},
-    note="A straight line: the first hours are faster, and a full store takes no more.",
-)
-def refilled_mmol_per_kg(
-    *, start_mmol_per_kg: float, refill_mmol_per_kg_per_h: float, duration_h: float
-) -> float:
-    """Return a muscle's store after hours at a mean rate of filling, or of use where it is negative.
-
-    Parameters: start_mmol_per_kg, store at the start [mmol/kg]; refill_mmol_per_kg_per_h, mean rate
-    [mmol/kg/h]; duration_h, time [h].
-    Returns: store at the end [mmol/kg].
-    Equation: M = M0 + r t.
-    Valid range: up to 24 h; outside it computes and the figure carries a caveat.
-    Source: Burke 1993, doi 10.1152/jappl.1993.75.2.1019, and others by state.
-
-    >>> m = refilled_mmol_per_kg(start_mmol_per_kg=109.1, refill_mmol_per_kg_per_h=3.7125, duration_h=24)
-    >>> round(m, 1)
-    198.2
-    """
-    return start_mmol_per_kg + refill_mmol_per_kg_per_h * duration_h
