@@ -82,7 +82,7 @@ class _Review:
         if born is None or born > as_of:
             self.reason("screening.no_birth_date", "athlete.born")
         self.minor = born is None or age_years(born, as_of) < value("age.adult").low
-        if self.minor:
+        if born and self.minor:
             self.raised |= {flag.id: flag for flag in flags() if flag.id == "under_18"}
 
     def reason(self, code: str, about: str, **facts: Fact) -> None:
