@@ -11,17 +11,19 @@ from provand.case.intake import Intake
 from provand.case.walk import near
 from provand.finding import Finding, find
 from provand.larder.item import Item
+from provand.larder.shelf import shelf
 from provand.units import clock, shown
 
-MIN_SPEED_M_PER_S, MAX_SPEED_M_PER_S = 0.7, 7.0
+MIN_SPEED_M_PER_S, MAX_SPEED_M_PER_S = 0.7, 7.5
 """Ours: slower than a stroll and faster than any runner over 3 km or more is a typing error."""
 MIN_MASS_INDEX, MAX_MASS_INDEX = 12.0, 60.0
 """Ours: kilograms by squared metres outside these are a mass or a height in a wrong unit."""
 MAX_AGE_YEARS = 100
+LITRE_PER_KG = 1.0
 MAX_SWEAT_L_PER_H = 4.0
 """Ours: above the largest rate on record, so a wrong unit."""
 MIN_GEL_FRAC, MAX_GEL_FRAC = 0.15, 0.85
-"""Ours: gels of 18 to 51 g in 29 to 120 g (Zhang 2015, IJSNEM) stay inside."""
+"""Ours: gels hold 18 to 51 g in 29 to 120 g (Zhang 2015, IJSNEM), so none is thinner than 18 in 120."""
 MAX_DRINK_G_PER_100_ML = 20.0
 """Ours: a drink above this is a syrup, or the label of its powder."""
 
@@ -86,9 +88,9 @@ def _in_future(days: Iterable[tuple[str, date]], as_of: date) -> Iterator[Findin
 
 
 def _sweat_test(test: SweatTest, athlete: Athlete, about: str) -> Iterator[Finding]:
-    grams = 1000 * (test.mass_before_kg - test.mass_after_kg + test.kit_gain_kg)
-    lost_l = (grams + test.drunk_ml + test.eaten_g - test.urine_ml) / 1000
-    if lost_l < 0 or lost_l / (test.duration_s / 3600) > MAX_SWEAT_L_PER_H:
+    gone_kg = test.mass_before_kg - test.mass_after_kg + test.kit_gain_kg
+    lost_l = gone_kg * LITRE_PER_KG + test.drunk_ml / 1000 + test.eaten_g / 1000 - test.urine_ml / 1000
+    if lost_l <= 0 or lost_l / (test.duration_s / 3600) > MAX_SWEAT_L_PER_H:
         yield find("athlete.sweat_test", about, lost=f"{lost_l:.2f} l", time=clock(test.duration_s))
     if not 0.75 <= test.mass_before_kg / athlete.body_mass_kg <= 1.33:
         before, now = shown(test.mass_before_kg, "kg"), shown(athlete.body_mass_kg, "kg")
@@ -139,7 +141,12 @@ def check_names(athlete: Athlete, wishes: Wishes, course: Course, items: Iterabl
             yield find("wishes.past_finish", f"{about}.at", place=place, finish=finish)
     for about, item_id in named:
         if item_id not in known:
-            yield find("entry.unknown_item", about, item=item_id, near=near(item_id, known))
+            yield find(
+                "entry.unknown_item",
+                about,
+                item=item_id,
+                near=near(item_id, known | {item.id for item in shelf()}),
+            )
 
 
 def wished(wishes: Wishes) -> Iterator[tuple[str, Intake]]:

@@ -21,6 +21,7 @@ from provand.finding import BadInput, Finding, find
 from provand.larder.item import WATER, Item
 from provand.larder.shelf import shelf
 from provand.record import Record, canonical
+from provand.units import unit_of
 
 HEALTH = ".health.toml"
 PARTS: dict[str, type[Record]] = {
@@ -176,7 +177,8 @@ def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, folder: Pat
         walk.fail(*error.findings)
         return None
     walk.origins = {path: one for path, one in walk.origins.items() if not path.startswith("course.points.")}
-    walk.origins.update({f"course.{name}": origin for name in ("x_m", "elevation_m", "measured_m")})
+    settled = [name for name in profile._fields if getattr(profile, name) is not None]
+    walk.origins.update({f"course.{name}": origin for name in settled if unit_of(name) is not None})
     return profile
 
 

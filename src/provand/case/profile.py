@@ -153,10 +153,10 @@ def profile_of_track(
     )
 
 
-def profile_of_points(points: list[tuple[float, float]], *, official_m: float) -> Profile:
+def profile_of_points(points_m: list[tuple[float, float]], *, official_m: float) -> Profile:
     """Return the profile of typed points, (distance, height) in metres, with straight lines between."""
-    places = np.array([place for place, _ in points])
-    if len(points) < 2 or places[0] != 0 or np.any(np.diff(places) <= 0):
+    places = np.array([place for place, _ in points_m])
+    if len(points_m) < 2 or places[0] != 0 or np.any(np.diff(places) <= 0):
         raise BadInput(find("course.points", "course.points"))
     remarks = fitted(float(places[-1]), official_m, "the table of points")
     scaled = places * (official_m / places[-1])
@@ -166,7 +166,7 @@ def profile_of_points(points: list[tuple[float, float]], *, official_m: float) -
     if len(keep) > 2 and nodes[-1] - nodes[-2] <= 1.0:
         keep[-2] = False
     nodes = nodes[keep]
-    heights = np.interp(nodes, scaled, [height for _, height in points])
+    heights = np.interp(nodes, scaled, [height for _, height in points_m])
     return Profile(
         x_m=tuple(rounded(float(place)) for place in nodes),
         elevation_m=tuple(rounded(round(float(height), 2)) for height in heights),

@@ -36,10 +36,15 @@ UNLIMITED = (-1e15, 1e15)
 def near(word: str, known: Iterable[str]) -> str:
     """Return the words to help with a misspelling: the nearest known one, or all of them."""
     listed = sorted(known)
-    close = get_close_matches(word.lower(), listed, n=1, cutoff=0.6)
-    if close:
-        return f"Did you mean '{close[0]}'?"
+    close = nearest(word, listed)
+    if close is not None:
+        return f"Did you mean '{close}'?"
     return f"Known here: {', '.join(listed)}." if listed else "Nothing is known here."
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """Return the known word that a misspelling is likeliest to mean, or None."""
+    return next(iter(get_close_matches(word.lower(), sorted(known), n=1, cutoff=0.6)), None)
 
 
 @cache
@@ -110,6 +115,7 @@ class Walk:
         before = len(self.faults)
         values = dict(given)
         keys = fields_by_key(cls)
+        misspelt = {nearest(str(key), keys) for key in data if str(key) not in keys}
         for key, raw in data.items():
             place = f"{typed}.{key}" if typed else str(key)
             names = tuple(name for name in keys.get(str(key), ()) if name not in given)
@@ -118,7 +124,8 @@ class Walk:
                 continue
             for name, value in self._field_values(cls, names, raw, place):
                 values[name] = self._value(cls.model_fields[name], name, value, place, _join(path, name))
-        self._missing_and_assumed(cls, keys, values, typed, path)
+        unmet = {key: names for key, names in keys.items() if key not in misspelt}
+        self._missing_and_assumed(cls, unmet, values, typed, path)
         if len(self.faults) > before or None in given.values():
             return None
         try:
@@ -131,7 +138,7 @@ class Walk:
         """Return the records of a list of tables, or None after keeping the faults."""
         if not isinstance(data, list):
             self.fail(
-                find("entry.wrong_kind", typed, problem="a list is needed here", allowed=f"[[{typed}]]")
+                find("entry.wrong_kind", typed, problem="a list is needed here", allowed="a list of tables")
             )
             return None
         before = len(self.faults)
@@ -263,7 +270,7 @@ def _bare_number(raw: Any, unit: str, place: str, bounds: tuple[float, float], d
             raise BadInput(find("entry.outside", place, text=_shown(raw), allowed=allowed))
         return value
     inside = [reading for reading in found if low <= reading.value <= high]
-    words = " or ".join(reading.words for reading in (inside or found))
+    words = " or ".join(reading.words for reading in (inside if len(inside) > 1 else found))
     raise BadInput(find("entry.bare_number", place, text=_shown(raw), readings=words))
 
 
@@ -295,8 +302,10 @@ def _choice(choices: Sequence[str], raw: Any, place: str) -> str:
     if isinstance(raw, str) and raw.strip().lower() in (choice.lower() for choice in choices):
         return next(choice for choice in choices if choice.lower() == raw.strip().lower())
     close = get_close_matches(str(raw).lower(), choices, n=1)
-    problem = f"'{_shown(raw)}' is not a choice" + (f"; did you mean '{close[0]}'?" if close else "")
-    raise BadInput(find("entry.wrong_kind", place, problem=problem.rstrip("."), allowed=", ".join(choices)))
+    allowed = ", ".join(choices) + (f" (did you mean '{close[0]}'?)" if close else "")
+    raise BadInput(
+        find("entry.wrong_kind", place, problem=f"'{_shown(raw)}' is not a choice", allowed=allowed)
+    )
 
 
 def _text(raw: str, place: str) -> str:

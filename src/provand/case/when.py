@@ -20,8 +20,8 @@ def zone_named(name: str, about: str) -> ZoneInfo:
     """Return the zone of that name; BadInput with the nearest names for one that does not exist."""
     if name in zone_names():
         return ZoneInfo(name)
-    close = get_close_matches(name, zone_names(), n=3, cutoff=0.5)
-    near = f"Did you mean {' or '.join(close)}?" if close else "Type it as Europe/Dublin."
+    close = get_close_matches(name, zone_names(), n=1)
+    near = f"Did you mean {close[0]}?" if close else "Type it as Europe/Dublin."
     raise BadInput(find("race.zone", about, zone=name, near=near))
 
 

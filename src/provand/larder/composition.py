@@ -27,9 +27,9 @@ class Composition(Record):
     sodium_mg: Range | None = None
     caffeine_mg: Range | None = None
 
-    def times(self, portion: float) -> Composition:
-        """Return the contents of `portion` of this, for a portion of zero or more."""
-        return Composition(**{name: _scaled(getattr(self, name), portion) for name in AMOUNTS})
+    def times(self, portion_frac: float) -> Composition:
+        """Return the contents of a portion of this: 0.5 is half, 2.0 is two."""
+        return Composition(**{name: _scaled(getattr(self, name), portion_frac) for name in AMOUNTS})
 
 
 AMOUNTS = tuple(Composition.model_fields)

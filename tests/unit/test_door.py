@@ -1,0 +1,675 @@
+"""The door: what people type becomes a case, or every fault is told at once, in words."""
+
+from __future__ import annotations
+
+import re
+import string
+import tomllib
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from provand.case.ageing import ageing
+from provand.case.case import Case
+from provand.case.door import case_of, health_path, read_case, read_health, unknown_served
+from provand.case.walk import SETTLED_BY_THE_DOOR, fields_by_key
+from provand.figure import Range
+from provand.finding import BadInput, Level, find
+from provand.record import canonical
+from provand.safety.flags import flags
+
+SRC = Path(__file__).resolve().parents[2] / "src" / "provand"
+STARTER = SRC / "case" / "starter.toml"
+DEMOS = sorted((SRC / "demo").glob("*/case.toml"))
+TODAY = date(2026, 11, 25)
+STARTER_TEXT = STARTER.read_text("utf-8")
+
+Changes = dict[str, str]
+
+
+def changed(changes: Changes) -> str:
+    """Return the starter case with texts replaced; each must stand in it."""
+    text = STARTER_TEXT
+    for old, new in changes.items():
+        assert old in text, old
+        text = text.replace(old, new, 1)
+    return text
+
+
+def opened(folder: Path, text: str | bytes, *, as_of: date = TODAY) -> Case:
+    path = folder / "case.toml"
+    path.write_bytes(text if isinstance(text, bytes) else text.encode("utf-8"))
+    return read_case(path, as_of=as_of)
+
+
+def refused(folder: Path, text: str | bytes, *, as_of: date = TODAY) -> BadInput:
+    with pytest.raises(BadInput) as caught:
+        opened(folder, text, as_of=as_of)
+    assert caught.value.status == 2
+    assert all(finding.level is Level.FAULT for finding in caught.value.findings)
+    return caught.value
+
+
+def the_fault(folder: Path, changes: Changes, *, as_of: date = TODAY) -> str:
+    """Return the one line that the door tells of a case with one thing wrong."""
+    error = refused(folder, changed(changes), as_of=as_of)
+    assert len(error.findings) == 1, str(error)
+    return str(error)
+
+
+@pytest.fixture(scope="module")
+def starter() -> Case:
+    return read_case(STARTER, as_of=TODAY)
+
+
+def test_the_starter_case_is_valid_and_says_that_it_is_invented(starter: Case) -> None:
+    assert starter.invented
+    assert starter.race.goal_s == 6720
+    assert starter.course.x_m[-1] == starter.race.distance_m == 21097.5
+
+
+def test_the_starter_shows_every_key_that_can_be_typed() -> None:
+    """Each key stands in it, typed or in a comment."""
+    from provand.case import case, course, intake  # noqa: PLC0415
+    from provand.larder import item, label  # noqa: PLC0415
+
+    shown = [case.Practitioner, case.Athlete, case.Result, case.SweatTest, case.Pocket, case.Rehearsed]
+    shown += [case.Race, case.Forbidden, case.Weather, case.Override, course.Station, course.Served]
+    keys = {key for cls in shown for key in fields_by_key(cls)}
+    optional = {"kit_gain", "carried_by", "contact"}
+    keys |= set(fields_by_key(case.Wishes)) - {"anchor", "schedule"}
+    keys |= set(fields_by_key(intake.Intake)) - {"portion", "amount", "station"}
+    keys |= set(fields_by_key(item.Item)) - {"divides_into", "ingredients_note", "batch"}
+    keys |= set(fields_by_key(label.Label)) - {"serving", "glucose", "sucrose", "fat", "protein", "water"}
+    for key in keys - optional:
+        assert re.search(rf"\b{key}\b( =|\]|,)", STARTER_TEXT), key
+
+
+@pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.parent.name)
+def test_every_demo_case_is_read_with_its_answers_and_marked_as_invented(path: Path) -> None:
+    case = read_case(path, as_of=TODAY)
+    health = read_health(path, of=case)
+    assert case.invented
+    assert health is not None
+    assert health.example
+
+
+def test_there_are_five_demo_cases() -> None:
+    names = ["club-runner", "first-timer", "on-hold", "treated-pressure", "warm-hills"]
+    assert [path.parent.name for path in DEMOS] == names
+
+
+def test_a_number_becomes_the_unit_of_its_field_once(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'body_mass = "63.5 kg"': 'body_mass = "140 lb"'}))
+    assert case.athlete.body_mass_kg == 63.5029318
+    assert case.origins["athlete.body_mass_kg"].kind == "typed"
+    assert case.origins["athlete.body_mass_kg"].text == "140 lb"
+
+
+@pytest.mark.parametrize("path", [STARTER, *DEMOS], ids=lambda path: path.parent.name)
+def test_a_case_in_memory_equals_the_case_on_disk(path: Path) -> None:
+    case = read_case(path, as_of=TODAY)
+    assert Case.model_validate_json(canonical(case)) == case
+    assert Case.model_validate_json(case.model_dump_json()) == case
+
+
+@pytest.mark.parametrize("path", [STARTER, *DEMOS], ids=lambda path: path.parent.name)
+def test_every_number_of_a_case_has_an_origin(path: Path) -> None:
+    case = read_case(path, as_of=TODAY)
+    orphans = [place for place in _numbers(case.model_dump(exclude={"origins"})) if place not in case.origins]
+    assert not orphans
+
+
+def _numbers(data: Any, path: str = "") -> list[str]:
+    """Return the path of each number: a range is one number, an item is named by its id."""
+    if isinstance(data, float):
+        return [path]
+    if isinstance(data, dict) and set(data) == {"low", "mid", "high", "means"}:
+        return [path]
+    if path in ("course.x_m", "course.elevation_m"):
+        return [path]
+    found: list[str] = []
+    if isinstance(data, dict):
+        for name, value in data.items():
+            if not (path.startswith("items.") and name == "pocket_ml" and path.count(".") == 1):
+                found += _numbers(value, f"{path}.{name}".strip("."))
+    elif isinstance(data, list | tuple):
+        for place, value in enumerate(data):
+            mark = value.get("id", place) if isinstance(value, dict) else place
+            found += _numbers(value, f"{path}.{mark}")
+    return found
+
+
+def test_what_is_not_typed_is_said_to_be_assumed(starter: Case) -> None:
+    assert starter.origins["athlete.sweat_tests.0.kit_gain_kg"].kind == "assumed"
+    assert starter.origins["course.stations.1.serves.0.cup_ml"].text == "not given, taken as 200 ml"
+    assert starter.origins["items.gel-25.label.carb_g"].kind == "assumed"
+
+
+def test_a_range_keeps_its_ends_and_its_likely_value(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'"1:47 to 2:04"': '"1:47 to 2:04, likely 1:52"'}))
+    assert case.race.finish_s == Range.of(6420, 7440, 6720)
+
+
+def test_a_quantity_typed_for_a_range_is_a_range_of_one(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'wind = "3 to 6 m/s"': 'wind = "18 km/h"'}))
+    assert case.weather.wind_m_per_s == Range.exact(5.0)
+
+
+def test_the_unit_says_which_size_of_a_pack_is_meant_and_a_list_gives_both(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'pack = "60 g"': 'pack = ["50 ml", "60 g"]'}))
+    gel = case.item("house-gel")
+    assert gel is not None
+    assert (gel.label.pack_g, gel.label.pack_ml) == (60.0, 50.0)
+
+
+def test_per_100_g_is_not_per_pack(starter: Case) -> None:
+    gel = starter.item("house-gel")
+    assert gel is not None
+    assert gel.holds.carb_g is not None
+    assert gel.holds.carb_g.mid == pytest.approx(24)
+
+
+def test_shelf_items_are_added_where_the_case_names_them_and_water_always(starter: Case) -> None:
+    assert [item.id for item in starter.items] == ["house-gel", "water", "gel-25", "sports-drink"]
+
+
+def test_a_typed_item_goes_before_one_of_the_shelf(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'id = "house-gel"': 'id = "gel-25"'}))
+    gel = case.item("gel-25")
+    assert gel is not None
+    assert gel.name == "House gel"
+    assert len([item for item in case.items if item.id == "gel-25"]) == 1
+
+
+def test_a_thing_served_that_no_item_describes_counts_as_water_and_is_said(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'{ item = "sports-drink" }': '{ item = "jelly beans" }'}))
+    assert case.item("jelly beans") is None
+    assert [finding.line() for finding in unknown_served(case)] == [
+        "course.stations[2]: Bridge serves 'jelly beans', which no item describes: it counts as water. "
+        "Add the item with its label, if it is something else."
+    ]
+    assert unknown_served(read_case(STARTER, as_of=TODAY)) == []
+
+
+def test_emoji_and_letters_of_any_script_are_names(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'"Alex Sample"': '"Zoë 🏃‍♀️ Łukasz 林"'}))
+    assert case.athlete.name == "Zoë 🏃‍♀️ Łukasz 林"
+
+
+def test_a_byte_order_mark_and_windows_line_ends_are_no_fault(tmp_path: Path, starter: Case) -> None:
+    assert opened(tmp_path, b"\xef\xbb\xbf" + STARTER_TEXT.replace("\n", "\r\n").encode()) == starter
+
+
+@pytest.mark.parametrize(
+    ("changes", "line"),
+    [
+        (
+            {'body_mass = "63.5 kg"': 'body_mass = "63.5 km"'},
+            "athlete.body_mass: '63.5 km' cannot be read in kg. Allowed: 25 to 250 kg, typed with its unit.",
+        ),
+        (
+            {'body_mass = "63.5 kg"': 'body_mass = "NaN kg"'},
+            "athlete.body_mass: 'NaN kg' cannot be read in kg. Allowed: 25 to 250 kg, typed with its unit.",
+        ),
+        (
+            {'body_mass = "63.5 kg"': "body_mass = nan"},
+            "athlete.body_mass: nan is not a number. Allowed: 25 to 250 kg.",
+        ),
+        (
+            {'body_mass = "63.5 kg"': 'body_mass = "-63.5 kg"'},
+            "athlete.body_mass: '-63.5 kg' is outside what is allowed. Allowed: 25 to 250 kg.",
+        ),
+        (
+            {'body_mass = "63.5 kg"': 'body_mass = "140"'},
+            "athlete.body_mass: '140' has more than one reading: is it 140 kg or 140 lb? "
+            "Type the unit, or the longer form.",
+        ),
+        (
+            {'body_mass = "63.5 kg"': 'body_mass = "72"'},
+            "athlete.body_mass: '72' has more than one reading: is it 72 kg or 72 lb? "
+            "Type the unit, or the longer form.",
+        ),
+        (
+            {'body_mass = "63.5 kg"': "body_mass = 140"},
+            "athlete.body_mass: 140 has no unit: is it 140 kg or 140 lb? Type it in quotes with its unit.",
+        ),
+        (
+            {'body_mass = "63.5 kg"': "body_mass = 72"},
+            "athlete.body_mass: 72 has no unit: is it 72 kg or 72 lb? Type it in quotes with its unit.",
+        ),
+        (
+            {'"6 to 10 C"': '"14 to 21"'},
+            "weather.air_temp: '14' has more than one reading: is it 14 °C or 14 °F? "
+            "Type the unit, or the longer form.",
+        ),
+        (
+            {'"6 to 10 C"': '"10 to 6 C"'},
+            "weather.air_temp: the range '10 to 6 C' runs from high to low. Type the lower end first.",
+        ),
+        (
+            {'goal = "1:52"': 'goal = "2:52"'},
+            "race.goal: the goal 2:52 is not within the finish times 1:47 to 2:04.",
+        ),
+        (
+            {"body_mass =": "body_mas ="},
+            "athlete.body_mas: there is no key 'body_mas' here. Did you mean 'body_mass'?",
+        ),
+        (
+            {'cup = "200 ml"': 'cupp = "200 ml"'},
+            "course.stations[1].serves[1].cupp: there is no key 'cupp' here. Did you mean 'cup'?",
+        ),
+        (
+            {'sun = "part"': 'sun = "partly"'},
+            "weather.sun: 'partly' is not a choice. Allowed: clear, part, overcast (did you mean 'part'?).",
+        ),
+        (
+            {"on = 2026-09-06": 'on = "last September"'},
+            "athlete.results[1].on: last September does not fit here: the day of the race. "
+            "Allowed: a day, as 2026-12-06.",
+        ),
+        (
+            {"walks = false": 'walks = "no"'},
+            "athlete.walks: no does not fit here: true when walking is planned for much of the course. "
+            "Allowed: true or false.",
+        ),
+        (
+            {'name = "Sample Half"': 'name = ""'},
+            "race.name: '' does not fit. Allowed: at least one letter.",
+        ),
+        (
+            {'name = "House gel"': f'name = "{"a" * 41}"'},
+            f"items[1].name: '{'a' * 41}' does not fit. Allowed: at most 40 letters.",
+        ),
+        (
+            {'name = "House gel"': 'name = "House\\u0007gel"'},
+            "items[1].name: the text holds a control character. Allowed: text.",
+        ),
+        (
+            {'serves = [{ item = "water" }]': 'serves = "water"'},
+            "course.stations[3].serves: a list is needed here. Allowed: a list of tables.",
+        ),
+        (
+            {"2026-12-06T09:00:00": "2026-11-24T09:00:00", "seen_on = 2026-11-24": "seen_on = 2026-11-20"},
+            "race.gun: the race on 2026-11-24 is before 2026-11-25. A plan is made for a race to come.",
+        ),
+        (
+            {"Europe/Dublin": "Europe/Dubln"},
+            "race.zone: there is no time zone 'Europe/Dubln'. Did you mean Europe/Dublin?",
+        ),
+        (
+            {"Europe/Dublin": "localtime"},
+            "race.zone: there is no time zone 'localtime'. Type it as Europe/Dublin.",
+        ),
+        (
+            {'at = "15 km"': 'at = "22 km"'},
+            "course.stations[3].at: Gate stands at 22 km, past the finish at 21.0975 km.",
+        ),
+        (
+            {'at = "15 km"': 'at = "9 km"'},
+            "course: the stations must stand in the order of the course, each at a place of its own.",
+        ),
+        (
+            {
+                'carb = "40 g"': 'carb = "4 g"',
+                'basis = "100 g"': 'basis = "pack"',
+                'sugars = "18 g"': 'sugars = "2 g"',
+                'fructose = "12 g"': 'fructose = "1 g"',
+            },
+            "items.house-gel.label: a gel with 4 g of carbohydrate in 60 g: were 'per 100 g' and "
+            "'per serving' mixed up? Type the values for the basis they are printed for.",
+        ),
+        (
+            {'carb = "40 g"': 'carb = "140 g"'},
+            "items[1].label: 140 g of carbohydrate cannot be in 100 g.",
+        ),
+        (
+            {'salt = "0.2 g"': 'salt = "0.2 g"\nsodium = "200 mg"'},
+            "items[1].label: salt and sodium disagree: salt is sodium x 2.5.",
+        ),
+        (
+            {'pack = "60 g"': 'pack = "60"'},
+            "items[1].label.pack: '60' cannot be read in g or ml. Allowed: a number with g or ml, "
+            "typed with its unit.",
+        ),
+        (
+            {'item = "gel-25"': 'item = "gel-52"'},
+            "athlete.rehearsed[1].item: no item has the id 'gel-52'. Did you mean 'gel-25'?",
+        ),
+        (
+            {"banned = []": 'banned = ["colla"]'},
+            "wishes.banned[1]: no item has the id 'colla'. Did you mean 'cola'?",
+        ),
+        (
+            {"born = 1988-04-17": "born = 2027-04-17"},
+            "athlete.born: a birth date of 2027-04-17 is in the future or over 100 years ago.",
+        ),
+        (
+            {"on = 2026-09-06": "on = 2026-12-01"},
+            "athlete.results[1].on: 2026-12-01 is after 2026-11-25, the day this is read.",
+        ),
+        (
+            {'finish = "0:49:30"': 'finish = "0:04:30"'},
+            "athlete.results[1].finish: 10 km in 0:05 is 133.3 km/h, which is no running speed. "
+            "Check the unit of both.",
+        ),
+        (
+            {'mass_after = "63.2 kg"': 'mass_after = "64.5 kg"'},
+            "athlete.sweat_tests[1]: the masses and amounts of this test give -0.35 l of sweat in 1:00. "
+            "Check before and after, the units, and what was drunk and passed.",
+        ),
+        (
+            {
+                'height = "1.68 m"': 'height = "2.2 m"',
+                'body_mass = "63.5 kg"': 'body_mass = "50 kg"',
+                '"63.9 kg"': '"50 kg"',
+                '"63.2 kg"': '"49.4 kg"',
+            },
+            "athlete.body_mass: 50 kg at 2.2 m does not fit together. Check the unit of both.",
+        ),
+        (
+            {'cutoff = "3:30"': 'cutoff = "1:30"'},
+            "race.cutoff: the goal 1:52 is after the time limit 1:30.",
+        ),
+        (
+            {"[course] ": '[course]\ngpx = "course.gpx" '},
+            "course: a course needs one source of its profile. Give either gpx = \"file.gpx\" or "
+            "[[course.points]] with at and height.",
+        ),
+        (
+            {'at = "21.0975 km"': 'at = "18.1 km"'},
+            "course: the table of points measures 18.10 km, 3.00 km short of the official 21.0975 km. "
+            "Check the distance, or whether a part of the course is missing from the file.",
+        ),
+        (
+            {'name = "Sample Half"\n': "\n"},
+            "race.name: 'name' is missing. It holds: name of the race.",
+        ),
+        (
+            {"[weather] ": "[wether] "},
+            "wether: there is no key 'wether' here. Did you mean 'weather'?",
+        ),
+    ],
+    ids=lambda value: value.split(":")[0] if isinstance(value, str) else "",
+)  # fmt: skip
+def test_a_fault_is_told_with_its_place_what_is_allowed_and_the_near_miss(
+    tmp_path: Path, changes: Changes, line: str
+) -> None:
+    error = refused(tmp_path, changed(changes))
+    assert sorted(str(error).splitlines()) == sorted(line.splitlines())
+
+
+def test_every_fault_is_told_at_once(tmp_path: Path) -> None:
+    changes = {
+        'body_mass = "63.5 kg"': 'body_mass = "63.5 km"',
+        "body_mass_on = 2026-11-15": "body_mass_on = 2027-11-15",
+        '"6 to 10 C"': '"6 to 100 C"',
+        "2026-12-06T09:00:00": "2025-12-06T09:00:00",
+        'at = "15 km"': 'at = "fifteen"',
+        'texture = "gel"': 'texture = "jelly"',
+        "banned = []": "baned = []",
+    }
+    error = refused(tmp_path, changed(changes))
+    assert [finding.about for finding in error.findings] == [
+        "athlete.body_mass", "weather.air_temp", "wishes.baned", "course.stations[3].at", "items[1].texture",
+        "race.gun",
+    ]  # fmt: skip
+
+
+def test_a_decimal_comma_is_read(tmp_path: Path) -> None:
+    case = opened(
+        tmp_path, changed({'body_mass = "63.5 kg"': 'body_mass = "63,5 kg"', '"1.68 m"': '"1,68 m"'})
+    )
+    assert (case.athlete.body_mass_kg, case.athlete.height_m) == (63.5, 1.68)
+
+
+def test_a_comma_is_asked_about_where_both_its_readings_are_possible(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'room = "250 ml"': 'room = "1,500 l"'}))
+    assert case.athlete.pockets[0].room_ml == 1500
+    line = the_fault(tmp_path, {'drunk = "250 ml"': 'drunk = "1,500 ml"'})
+    assert "is it 1.5 ml or 1500 ml?" in line
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        (STARTER_TEXT.encode("utf-16"), "the file is UTF-16"),
+        (STARTER_TEXT.encode("utf-16-be"), "holds zero bytes"),
+        (STARTER_TEXT.replace("Alex", "Zo\xeb").encode("latin-1"), "line 17 is not UTF-8"),
+        (b'[race]\nname = "x\n', "not valid TOML (line 2, column 10)"),
+        (b"[race]\nname = Sample Half\n", "not valid TOML (line 2, column 8)"),
+        (b"x = " + b"9" * 5000, "not valid TOML"),
+        (b"x = " + b"[" * 100_000, "nested too deep"),
+        (b"# " + b"x" * 1_000_001, "at most 1 MB"),
+        (b"", "'practitioner' is missing"),
+    ],
+    ids=[
+        "utf-16",
+        "zero bytes",
+        "latin-1",
+        "cut string",
+        "no quotes",
+        "long number",
+        "deep",
+        "large",
+        "empty",
+    ],
+)
+def test_a_file_that_is_no_case_is_named_for_what_it_is(tmp_path: Path, data: bytes, said: str) -> None:
+    assert said in str(refused(tmp_path, data))
+
+
+def test_a_missing_file_and_a_folder_are_said(tmp_path: Path) -> None:
+    with pytest.raises(BadInput, match=r"none\.toml: there is no such file"):
+        read_case(tmp_path / "none.toml", as_of=TODAY)
+    with pytest.raises(BadInput, match="a folder or a device"):
+        read_case(tmp_path, as_of=TODAY)
+
+
+def test_pydantic_never_speaks(tmp_path: Path) -> None:
+    changes = {'id = "house-gel"': 'id = "House gel"', 'latitude = "53.3 deg"': 'latitude = "153 deg"'}
+    text = str(refused(tmp_path, changed(changes)))
+    assert "items[1].id: 'House gel' does not fit. Allowed: short id, lower case with hyphens." in text
+    assert "course.latitude: '153 deg' is outside what is allowed. Allowed: -90 to 90 °." in text
+    assert not re.search("pydantic|validation|Value error|Input should", text)
+
+
+def test_bare_numbers_pass_only_where_they_have_one_reading(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({'humidity = "70 to 90 %"': "humidity = 0.8", '"53.3 deg"': "53.3"}))
+    assert case.weather.humidity_frac == Range.exact(0.8)
+    assert case.course.latitude_deg == 53.3
+    assert "is it 1010 hPa or 1010 kPa?" in the_fault(tmp_path, {'"1010 hPa"': "1010"})
+    assert "is it all of it or 1 %?" in the_fault(tmp_path, {'humidity = "70 to 90 %"': "humidity = 1"})
+
+
+GUN = "2026-12-06T09:00:00"
+AUTUMN = {
+    "seen_on = 2026-11-24": "seen_on = 2026-10-20",
+    "body_mass_on = 2026-11-15": "body_mass_on = 2026-10-01",
+    "seen_on = 2026-11-01": "seen_on = 2026-10-01",
+}
+
+
+def test_a_start_that_the_clocks_skip_is_refused_with_both_readings(tmp_path: Path) -> None:
+    line = the_fault(tmp_path, {GUN: "2027-03-28T01:30:00"})
+    assert line.startswith(
+        "race.gun: 2027-03-28T01:30:00 does not exist in Europe/Dublin: the clocks go forward over it. "
+        "Is it 2027-03-28T00:30:00+00:00 or 2027-03-28T02:30:00+01:00?"
+    )
+
+
+def test_a_start_that_happens_twice_is_refused_with_both_readings(tmp_path: Path) -> None:
+    line = the_fault(tmp_path, {GUN: "2026-10-25T01:30:00", **AUTUMN}, as_of=date(2026, 10, 21))
+    assert "is it 2026-10-25T01:30:00+00:00 or 2026-10-25T01:30:00+01:00?" in line
+
+
+@pytest.mark.parametrize(("offset", "hour"), [("+01:00", 0), ("+00:00", 1)])
+def test_an_offset_says_which_of_the_two_is_meant(tmp_path: Path, offset: str, hour: int) -> None:
+    changes = {GUN: f"2026-10-25T01:30:00{offset}", **AUTUMN}
+    case = opened(tmp_path, changed(changes), as_of=date(2026, 10, 21))
+    assert case.race.gun == datetime(2026, 10, 25, hour, 30, tzinfo=UTC)
+    assert case.race.gun.hour == 1
+
+
+def test_an_offset_that_the_zone_does_not_have_is_refused(tmp_path: Path) -> None:
+    line = the_fault(tmp_path, {GUN: "2026-12-06T09:00:00+02:00"})
+    assert "does not agree with Europe/Dublin, where it is 2026-12-06T07:00:00+00:00 then" in line
+
+
+def test_the_gun_and_forbidden_windows_carry_the_offset_of_the_zone(tmp_path: Path) -> None:
+    window = '\n[[race.forbidden]]\nstart = 2026-12-06T06:00:00\nend = 2026-12-06T07:10:00\nwhy = "fast"\n'
+    text = changed({"Europe/Dublin": "Africa/Johannesburg", "\n[course] ": window + "\n[course] "})
+    case = opened(tmp_path, text)
+    assert case.race.gun.utcoffset() == timedelta(hours=2)
+    assert case.race.forbidden[0].start == datetime(2026, 12, 6, 4, tzinfo=UTC)
+    error = refused(tmp_path, text.replace("T07:10", "T05:10"))
+    assert str(error) == "race.forbidden: the window 'fast' ends before it starts."
+
+
+def test_pinned_intakes_stand_on_the_course_and_at_known_stations(tmp_path: Path) -> None:
+    pin = '\n[[wishes.pinned]]\nitem = "water"\ngot_from = "station"\nstation = "Mil"\nat = "30 km"\n'
+    error = refused(tmp_path, STARTER_TEXT + pin)
+    assert str(error).splitlines() == [
+        "wishes.pinned[1].station: no station is named 'Mil'. Known here: Bridge, Gate, Mill.",
+        "wishes.pinned[1].at: 30 km is past the finish at 21.1 km.",
+    ]
+    good = pin.replace("Mil", "Mill").replace("30 km", "5 km") + "portion = 2\n"
+    assert opened(tmp_path, STARTER_TEXT + good).wishes.pinned[0].portion_frac == 2
+    clock = pin.replace("Mil", "Mill").replace('at = "30 km"', "at_clock = 2026-12-06T09:54:00")
+    pinned = opened(tmp_path, STARTER_TEXT + clock).wishes.pinned[0]
+    assert pinned.at_clock == datetime(2026, 12, 6, 9, 54, tzinfo=UTC)
+    both = good + 'at_elapsed = "0:50:00"\n'
+    assert "exactly one of" in str(refused(tmp_path, STARTER_TEXT + both))
+
+
+def test_a_case_without_goal_finish_or_result_is_asked_for_one(tmp_path: Path) -> None:
+    text = re.sub(r"\[\[athlete\.results\]\].*?\n\n", "\n", STARTER_TEXT, flags=re.DOTALL)
+    text = re.sub(r"(?m)^(goal|finish) = .*$", "", text)
+    assert [finding.code for finding in refused(tmp_path, text).findings] == ["race.no_time"]
+
+
+def test_ageing_is_told_and_is_no_fault(tmp_path: Path) -> None:
+    text = changed({"body_mass_on = 2026-11-15": "body_mass_on = 2026-08-01", "2026-11-24": "2026-11-10"})
+    found = [finding.line() for finding in ageing(opened(tmp_path, text), TODAY)]
+    assert found[0] == "athlete.body_mass: the body mass is 116 days old; after 92 it is asked again."
+    assert "made 26 days before the race" in found[1]
+    assert "the forecast is 15 days old; after 3 it is looked up again" in found[2]
+
+
+def test_a_fresh_case_in_race_week_has_not_aged(tmp_path: Path) -> None:
+    text = changed({"body_mass_on = 2026-11-15": "body_mass_on = 2026-12-01", "2026-11-24": "2026-12-03"})
+    case = opened(tmp_path, text, as_of=date(2026, 12, 4))
+    assert ageing(case, date(2026, 12, 4)) == []
+    assert {finding.level for finding in ageing(case, date(2027, 12, 31))} == {Level.NOTE}
+
+
+def test_missing_health_answers_are_none(tmp_path: Path) -> None:
+    assert health_path(tmp_path / "ana.toml").name == "ana.health.toml"
+    assert read_health(tmp_path / "ana.toml") is None
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{'athlete = "Alex Sample"': 'athlete = "Kim Other"'}, {"born = 1988-04-17": "born = 1988-04-18"}],
+    ids=["name", "birth date"],
+)
+def test_answers_of_another_person_are_refused(tmp_path: Path, starter: Case, changes: Changes) -> None:
+    text = STARTER.with_name("starter.health.toml").read_text("utf-8")
+    for old, new in changes.items():
+        text = text.replace(old, new, 1)
+    (tmp_path / "x.health.toml").write_text(text, "utf-8")
+    with pytest.raises(BadInput) as caught:
+        read_health(tmp_path / "x.toml", of=starter)
+    assert [finding.code for finding in caught.value.findings] == ["health.other_person"]
+    assert caught.value.status == 2
+
+
+def test_the_starter_asks_every_question_in_the_words_of_screening() -> None:
+    text = STARTER.with_name("starter.health.toml").read_text("utf-8")
+    health = read_health(STARTER)
+    assert health is not None
+    assert health.example
+    assert [answer.question for answer in health.answers] == [flag.id for flag in flags()]
+    for flag in flags():
+        for asks in (flag.asks, *(step.asks for step in flag.follow_up)):
+            assert f"# {asks}\n" in text
+
+
+def test_health_answers_with_faults_are_told(tmp_path: Path) -> None:
+    (tmp_path / "x.health.toml").write_text('athlete = "A"\nanswer = []\n[[answers]]\nreply = "maybe"\n')
+    with pytest.raises(BadInput) as caught:
+        read_health(tmp_path / "x.toml")
+    assert str(caught.value).splitlines() == [
+        "answer: there is no key 'answer' here. Did you mean 'answers'?",
+        "answers[1].reply: 'maybe' is not a choice. Allowed: yes, no, prefer not to say.",
+        "answers[1].question: 'question' is missing. It holds: id of the question.",
+    ]
+
+
+def test_what_the_door_settles_cannot_be_typed(tmp_path: Path) -> None:
+    typed = {
+        "[course] ": "[course]\nx_m = [0, 1]\nremarks = []\nmeasured_m = 5 ",
+        "[weather] ": "[origins]\n[weather] ",
+    }
+    abouts = [finding.about for finding in refused(tmp_path, changed(typed)).findings]
+    assert abouts == ["course.x_m", "course.remarks", "course.measured_m", "origins"]
+    assert {"origins", "x_m", "remarks", "measured_m"} <= SETTLED_BY_THE_DOOR
+
+
+def test_a_catalogue_entry_exists_for_what_the_walk_tells() -> None:
+    assert find("entry.impossible", "x", problem="no").line() == "x: no."
+
+
+WORDS = (
+    "practitioner athlete race course weather items wishes name gun zone points gpx stations label pack "
+    "serves results finish pinned at body_mass format"
+)
+KEYS = st.sampled_from(WORDS.split()) | st.text(string.printable, max_size=4)
+TYPED = st.sampled_from(["1:52", "140 lb", "1,500 ml", "14 to 21 C", "Europe/Dublin", "water"])
+NUMBERS = st.none() | st.booleans() | st.integers() | st.floats()
+LEAVES = NUMBERS | TYPED | st.text(max_size=8) | st.dates() | st.datetimes()
+DATA = st.recursive(
+    LEAVES,
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(KEYS, inner, max_size=5),
+    max_leaves=20,
+)
+
+
+@given(data=st.dictionaries(KEYS, DATA, max_size=7))
+def test_whatever_is_typed_the_door_answers_in_findings(data: dict[str, Any]) -> None:
+    with pytest.raises(BadInput):
+        case_of(data, folder=Path(), as_of=TODAY)
+
+
+PLACES = [
+    (table, key)
+    for table, entry in tomllib.loads(STARTER_TEXT).items()
+    if isinstance(entry, dict)
+    for key in entry
+]
+
+
+@given(place=st.sampled_from(PLACES), value=DATA)
+def test_one_value_gone_wrong_is_a_finding_or_still_a_case(place: tuple[str, str], value: Any) -> None:
+    data = tomllib.loads(STARTER_TEXT)
+    data[place[0]][place[1]] = value
+    try:
+        case = case_of(data, folder=STARTER.parent, as_of=TODAY)
+    except BadInput as error:
+        assert str(error)
+    else:
+        assert Case.model_validate_json(canonical(case)) == case
+
+
+@given(data=st.binary(max_size=60))
+def test_whatever_bytes_a_file_holds_the_door_answers_in_findings(
+    data: bytes, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    path = tmp_path_factory.getbasetemp() / "bytes.toml"
+    path.write_bytes(data)
+    with pytest.raises(BadInput):
+        read_case(path, as_of=TODAY)
