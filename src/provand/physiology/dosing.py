@@ -227,7 +227,8 @@ def dose_of_amount_mg_per_kg(*, amount_mg: float, body_mass_kg: float) -> float:
 def step_up_g_per_kg_per_day(*, dose_g_per_kg_per_day: float, usual_g_per_kg_per_day: float) -> float:
     """Return how far a dose lies above what is usual.
 
-    Parameters: dose_g_per_kg_per_day, dose of the rule [g/kg/day]; usual_g_per_kg_per_day, usual intake by body mass [g/kg/day].
+    Parameters: dose_g_per_kg_per_day, dose of the rule [g/kg/day];
+    usual_g_per_kg_per_day, usual intake by body mass [g/kg/day].
     Returns: step up, negative for a step down [g/kg/day].
     Equation: dose less usual.
     Valid range: any; the dose's own rule says when it applies.
@@ -250,7 +251,8 @@ def step_up_g_per_kg_per_day(*, dose_g_per_kg_per_day: float, usual_g_per_kg_per
 def hours_before_g_per_kg(*, dose_g_per_kg_per_h: float, before_h: float) -> float:
     """Return the dose of a meal from the hours between it and the start.
 
-    Parameters: dose_g_per_kg_per_h, dose for each hour before the start [g/kg/h]; before_h, hours before the start [h].
+    Parameters: dose_g_per_kg_per_h, dose for each hour before the start [g/kg/h];
+    before_h, hours before the start [h].
     Returns: dose [g/kg].
     Equation: hourly dose times hours.
     Valid range: any; the dose's own rule says when it applies.

@@ -81,6 +81,7 @@ TARGETS: dict[str, tuple[str, ...]] = {
 PARTS = {
     "grams": (
         *("race.carb", "race.protein", "race.energy", "race.gel", "load.", "breakfast.carb"),
+        *("breakfast.salt", "recovery.fluid"),
         *("recovery.carb", "recovery.protein", "rehearsal.carb"),
     ),
     "loading": ("load.",),
@@ -127,7 +128,7 @@ class _Stated(Record):
         if as_of <= self.review_by:
             return None
         due = self.review_by.isoformat()
-        return find("rule.stale", self.id, rule=self.id, review_by=due, source=self.source)
+        return find("rule.stale", self.id, rule=self.id, row=self.id, review_by=due, source=self.source)
 
 
 class Rule(_Stated):
