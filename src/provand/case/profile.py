@@ -43,15 +43,23 @@ class Profile(NamedTuple):
 
 
 def _smoothed(values: Array, width: float) -> Array:
-    """Return values under a Gaussian whose standard deviation is `width` samples; ends keep their slope."""
-    if width <= 0 or len(values) < 3:
-        return values
-    reach = min(int(4 * width) + 1, len(values) - 1)
+    """Return values under a Gaussian whose standard deviation is `width` samples.
+
+    Past either end the values go on along the straight line that fits the last stretch of them.
+    """
+    reach = int(4 * width) + 1
     kernel = np.exp(-0.5 * np.square(np.arange(-reach, reach + 1) / width))
-    before = 2 * values[0] - values[reach:0:-1]
-    after = 2 * values[-1] - values[-2 : -reach - 2 : -1]
-    padded = np.concatenate([before, values, after])
+    padded = np.concatenate(
+        [_continued(values[::-1], reach, width)[::-1], values, _continued(values, reach, width)]
+    )
     return np.convolve(padded, kernel / kernel.sum(), mode="valid")
+
+
+def _continued(values: Array, count: int, width: float) -> Array:
+    """Return `count` more values along the line that fits the last few."""
+    last = values[-max(3, int(3 * width)) :]
+    slope, start = np.polyfit(np.arange(len(last)), last, 1)
+    return np.asarray(start + slope * np.arange(len(last), len(last) + count))
 
 
 def _turning_points(heights: Array, step_m: float) -> list[int]:
