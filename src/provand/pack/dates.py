@@ -1,0 +1,109 @@
+"""The calendar file: the own start and the morning before it, in the race's own zone.
+
+An event keeps its UID when the plan changes, so that a new file replaces the old one. No event names or
+times fluid, and the start rings no alarm.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from icalendar import Alarm, Calendar, Event
+
+from provand.pack.sheet import NO_ADVICE, finish, own_start
+from provand.pack.voice import FLUID, span, wall_clock
+from provand.plan.document import Line, Plan
+
+MINUTES_BEFORE = 10
+
+
+def _uid(plan: Plan, event: str) -> str:
+    """Return the name of an event for life: the same for every plan of this athlete, race and year."""
+    case = plan.case
+    parts = (
+        case.practitioner.name,
+        case.athlete.name,
+        str(case.athlete.born),
+        case.race.name,
+        str(case.race.gun.year),
+    )
+    return hashlib.sha256("\n".join((*parts, event)).encode("utf-8")).hexdigest()[:32] + "@provand"
+
+
+def _event(plan: Plan, key: str, title: str, says: str, *, start: datetime, end: datetime) -> Event:
+    event = Event()
+    event.add("uid", _uid(plan, key))
+    event.add("sequence", 0)
+    event.add("dtstamp", datetime.combine(plan.case.weather.seen_on, datetime.min.time(), UTC))
+    event.add("summary", title)
+    event.add("description", says)
+    event.add("dtstart", start)
+    event.add("dtend", end)
+    return event
+
+
+def _alarm(title: str) -> Alarm:
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", title)
+    alarm.add("trigger", timedelta(minutes=-MINUTES_BEFORE))
+    return alarm
+
+
+def _start_event(plan: Plan) -> Event:
+    first, last = own_start(plan)
+    times = finish(plan)
+    until = last + timedelta(seconds=times.high if times else 3600)
+    at = wall_clock(first) if first == last else f"{wall_clock(first)} to {wall_clock(last)}"
+    says = [f"You cross the start line at {at}, {plan.case.race.zone}."]
+    if times is not None and not plan.time_struck:
+        says.append(f"Finish after {span(times.low, times.high)}.")
+    says += [f"Plan {plan.code}; the sheet with this code counts.", NO_ADVICE]
+    return _event(
+        plan, "own start", f"{plan.case.race.name}: own start {at}", " ".join(says), start=first, end=until
+    )
+
+
+def _morning_events(plan: Plan, zone: ZoneInfo) -> list[Event]:
+    events, seen = [], dict[str, int]()
+    start = own_start(plan)[0]
+    for entry in plan.morning:
+        if entry.at is None or FLUID.search(entry.title) or _local(entry, zone) >= start:
+            continue
+        seen[entry.title] = seen.get(entry.title, 0) + 1
+        at = _local(entry, zone)
+        says = f"What and how much: see the sheet with the code {plan.code}."
+        event = _event(
+            plan,
+            f"{entry.title} {seen[entry.title]}",
+            entry.title,
+            says,
+            start=at,
+            end=at + timedelta(minutes=15),
+        )
+        event.add_component(_alarm(entry.title))
+        events.append(event)
+    return events
+
+
+def _local(entry: Line, zone: ZoneInfo) -> datetime:
+    assert entry.at is not None
+    return entry.at.replace(tzinfo=zone) if entry.at.tzinfo is None else entry.at.astimezone(zone)
+
+
+def race_calendar(plan: Plan) -> bytes:
+    """Return the calendar of a plan as iCalendar; the same plan gives the same bytes."""
+    zone = ZoneInfo(plan.case.race.zone)
+    calendar = Calendar()
+    calendar.add("prodid", "-//Provand//race plan//EN")
+    calendar.add("version", "2.0")
+    calendar.add("method", "PUBLISH")
+    for event in (*_morning_events(plan, zone), _start_event(plan)):
+        calendar.add_component(event)
+    year = plan.case.race.gun.year
+    calendar.add_missing_timezones(
+        first_date=datetime(year - 1, 1, 1).date(), last_date=datetime(year + 2, 1, 1).date()
+    )
+    return bytes(calendar.to_ical())

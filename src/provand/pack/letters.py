@@ -1,0 +1,98 @@
+"""How wide words are, and which letters can be printed: read from the fonts themselves."""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Literal, NamedTuple
+
+from fontTools.ttLib import TTFont
+
+from provand.finding import BadInput, CannotWork, find
+
+Face = Literal["sans", "sans-bold", "sans-italic", "condensed", "condensed-bold", "condensed-italic", "serif"]
+
+_FILES: dict[Face, tuple[str, str]] = {
+    "sans": ("fontpkg_fira_sans", "FiraSans-Regular.ttf"),
+    "sans-bold": ("fontpkg_fira_sans", "FiraSans-SemiBold.ttf"),
+    "sans-italic": ("fontpkg_fira_sans", "FiraSans-Italic.ttf"),
+    "condensed": ("fontpkg_fira_sans_condensed", "FiraSansCondensed-Regular.ttf"),
+    "condensed-bold": ("fontpkg_fira_sans_condensed", "FiraSansCondensed-SemiBold.ttf"),
+    "condensed-italic": ("fontpkg_fira_sans_condensed", "FiraSansCondensed-Italic.ttf"),
+    "serif": ("fontpkg_spectral", "Spectral-Regular.ttf"),
+}
+_PACKAGES = ("fontpkg_fira_sans", "fontpkg_fira_sans_condensed", "fontpkg_spectral")
+_DIGITS = "0123456789"
+_MISSING = "n"
+
+
+class _Widths(NamedTuple):
+    units_per_em: int
+    advances: dict[str, int]
+
+
+def font_folders() -> tuple[Path, ...]:
+    """Return the folders of the installed fonts; CannotWork when a package is not there."""
+    folders = []
+    for package in _PACKAGES:
+        try:
+            folders.append(Path(str(files(package).joinpath("files"))))
+        except ModuleNotFoundError:
+            raise CannotWork(find("pack.no_font", package)) from None
+    return tuple(folders)
+
+
+@cache
+def _widths(face: Face) -> _Widths:
+    package, name = _FILES[face]
+    folder = next(folder for folder in font_folders() if folder.parent.name == package)
+    with TTFont(str(folder / name), lazy=True) as font:
+        glyphs, metrics = font.getBestCmap(), font["hmtx"].metrics
+        advances = {chr(point): metrics[glyph][0] for point, glyph in glyphs.items()}
+        widest = max(advances[digit] for digit in _DIGITS)
+        return _Widths(font["head"].unitsPerEm, advances | dict.fromkeys(_DIGITS, widest))
+
+
+def width_of(text: str, face: Face, size: float) -> float:
+    """Return the width of a line of text, in the unit of `size`; figures are tabular, kerning none."""
+    units_per_em, advances = _widths(face)
+    return size / units_per_em * sum(advances.get(letter, advances[_MISSING]) for letter in text)
+
+
+def cut_to(text: str, face: Face, size: float, room: float) -> str:
+    """Return the text, shortened with an ellipsis to what fits into `room`, in the unit of `size`."""
+    if width_of(text, face, size) <= room:
+        return text
+    for end in range(len(text) - 1, 0, -1):
+        short = text[:end].rstrip(" ,+") + "…"
+        if width_of(short, face, size) <= room:
+            return short
+    return ""
+
+
+def lines_of(text: str, face: Face, size: float, room: float) -> tuple[str, ...]:
+    """Return the text broken between words into lines no wider than `room`; one long word stays whole."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_of(longer, face, size) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return tuple(lines)
+
+
+def printable(text: str, about: str) -> str:
+    """Return the text as it can be printed: composed, signs that no font has left out.
+
+    Raises BadInput for a letter or figure that no font has: a name is never printed with a hole in it.
+    """
+    composed = unicodedata.normalize("NFC", text)
+    advances = _widths("sans").advances
+    lost = sorted({letter for letter in composed if letter not in advances and letter.isalnum()})
+    if lost:
+        raise BadInput(find("pack.no_glyph", about, letters=" ".join(lost), text=text))
+    kept = "".join(letter if letter in advances else " " for letter in composed)
+    return " ".join(kept.split())

@@ -1,0 +1,49 @@
+"""The safety page: what anyone in a race must know; it may always be handed out, on hold too.
+
+It takes the practitioner and the facts of the race alone. It cannot see a plan, so no personal number can
+reach it.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from provand.case.case import Case, Practitioner
+from provand.pack.letters import printable
+from provand.pack.typeset import TYPST_PAPER, Paper, pdf
+from provand.pack.voice import day
+from provand.record import Record
+from provand.safety.page import safety_sentences
+
+
+class RaceFacts(Record):
+    """What the safety page may know of a race."""
+
+    name: str
+    on: date
+    place: str = ""
+    invented: bool = False
+
+
+def race_facts(case: Case) -> RaceFacts:
+    """Return the facts of a case's race that the safety page may know."""
+    return RaceFacts(name=case.race.name, on=case.race.gun.date(), invented=case.invented)
+
+
+def safety_page(practitioner: Practitioner, race: RaceFacts, paper: Paper = "a4") -> bytes:
+    """Return the safety page as a PDF: general words only."""
+    maker, name = printable(practitioner.name, "practitioner.name"), printable(race.name, "race.name")
+    place = f", {printable(race.place, 'race.place')}" if race.place else ""
+    where = f"{name}{place}, {day(race.on)}"
+    data = {
+        "title": f"Stay safe: {name}",
+        "made_by": maker,
+        "paper": TYPST_PAPER[paper],
+        "race": where,
+        "foot": f"Handed out by {maker} for the {where}. Words for everyone; no medical advice.",
+        "contact": printable(practitioner.contact, "practitioner.contact"),
+        "code": "",
+        "invented": race.invented,
+        "sections": [{"title": section.title, "says": list(section.says)} for section in safety_sentences()],
+    }
+    return pdf("safety.typ", data)

@@ -1,0 +1,307 @@
+"""The plan on paper: first what to do, in the athlete's words; then why, figure by figure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from itertools import groupby
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from provand.figure import Figure, Range
+from provand.finding import Finding, Level
+from provand.pack.letters import printable
+from provand.pack.rulers import ELAPSED
+from provand.pack.strip import course_strip
+from provand.pack.svg import written
+from provand.pack.typeset import TYPST_PAPER, Paper, pdf
+from provand.pack.voice import (
+    WEIGHTS,
+    day,
+    is_rehearsed,
+    km,
+    no_weights,
+    sentences,
+    short_day,
+    span,
+    stop_from,
+    stop_marks,
+    stop_pieces,
+    wall_clock,
+    whole_span,
+)
+from provand.pack.withheld import hides
+from provand.plan.document import Line, Plan, RuleShown, Stop
+from provand.units import clock, shown, shown_unit
+
+NO_ADVICE = "Food and drink for sport; no medical advice. Rehearse it first."
+EMERGENCY = "Vomiting, confused, bad headache, puffy hands? Stop. Go to the medical team now."
+MARK_WORDS = (
+    "read: read in the source; read2: read in another text that quotes it; pkg: read in a package; computed: "
+    "computed by us from read figures; memory: known, not read; estimate: our estimate; practice: common "
+    "practice, no source."
+)
+_GROUPS = {
+    "load": "Loading", "breakfast": "Race morning", "store": "Stores of the body", "ceiling": "Ceilings",
+    "recovery": "After the race",
+}  # fmt: skip
+_LONG = {"carb": "carbohydrate", "conc": "concentration", "temp": "temperature", "pct": "percent"}
+
+
+def own_start(plan: Plan) -> tuple[datetime, datetime]:
+    """Return the earliest and latest moment of the athlete's own start, in the zone of the race."""
+    zone = ZoneInfo(plan.case.race.zone)
+    gun = plan.case.race.gun
+    gun = gun.replace(tzinfo=zone) if gun.tzinfo is None else gun
+    offset = plan.case.race.own_offset_s
+    utc = gun.astimezone(ZoneInfo("UTC"))
+    return tuple((utc + timedelta(seconds=s)).astimezone(zone) for s in (offset.low, offset.high))  # type: ignore[return-value]  # two of them
+
+
+def finish(plan: Plan) -> Range | None:
+    """Return early, goal and slow finish in seconds, or None where the plan has no times."""
+    series = plan.series_of(ELAPSED)
+    if series is not None:
+        return Range(low=series.low[-1], mid=series.mid[-1], high=series.high[-1])
+    return plan.case.race.finish_s
+
+
+def foot(plan: Plan) -> str:
+    """Return what stands at the foot of every sheet: for whom, by whom, on what information."""
+    who, maker = (
+        printable(plan.case.athlete.name, "athlete.name"),
+        printable(plan.case.practitioner.name, "practitioner.name"),
+    )
+    race, on = printable(plan.case.race.name, "race.name"), day(plan.case.race.gun.date())
+    return f"Made for {who} by {maker}, for the {race}, {on}. {plan.basis} {NO_ADVICE}"
+
+
+def common(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
+    """Return the data that every sheet of a plan needs."""
+    who, race = printable(plan.case.athlete.name, "athlete.name"), printable(plan.case.race.name, "race.name")
+    return {
+        "title": f"{title}: {who}, {race}",
+        "made_by": printable(plan.case.practitioner.name, "practitioner.name"),
+        "paper": TYPST_PAPER[paper],
+        "foot": foot(plan),
+        "code": plan.code,
+        "invented": plan.case.invented,
+        "struck": plan.time_struck,
+    }
+
+
+def _fact(label: str, value: str, note: str = "", *, share: int = 2, large: bool = False) -> dict[str, Any]:
+    return {"label": label, "value": value, "note": note, "share": share, "large": large}
+
+
+def head(plan: Plan) -> list[list[dict[str, Any]]]:
+    """Return the two rows of the box at the head of the first page."""
+    case, (first, last) = plan.case, own_start(plan)
+    start = (
+        wall_clock(first)
+        if wall_clock(first) == wall_clock(last)
+        else f"{wall_clock(first)}–{wall_clock(last)}"
+    )
+    gun = "" if case.race.own_offset_s.high == 0 else f"; gun {wall_clock(case.race.gun)}"
+    where = f"{short_day(first.date())} {first.year}, {case.race.zone}{gun}"
+    names = [
+        _fact("Athlete", printable(case.athlete.name, "athlete.name"), share=4),
+        _fact("Race", printable(case.race.name, "race.name"), f"{km(case.course.length_m)} km", share=5),
+        _fact("Code", plan.code),
+    ]
+    facts = [_fact("Your own start", start, where, share=6, large=True)]
+    times = finish(plan)
+    if times is not None and not plan.time_struck:
+        facts.append(_fact("Finish", clock(times.mid), span(times.low, times.high), share=3, large=True))
+    seen = f"forecast of {short_day(case.weather.seen_on)}"
+    return [names, [*facts, _fact("Weather", f"{whole_span(case.weather.air_temp_c)} °C", seen, share=3)]]
+
+
+def _stop_row(stop: Stop, plan: Plan) -> dict[str, Any]:
+    pieces = stop_pieces(stop, plan.case)
+    take = [
+        {"text": f"+ {piece.text}" if place else piece.text, "fluid": piece.fluid}
+        for place, piece in enumerate(pieces)
+    ]
+    return {
+        "goal": clock(stop.goal_s),
+        "around": span(stop.early_s, stop.slow_s),
+        "km": km(stop.at_m),
+        "marks": stop_marks(stop),
+        "take": take,
+        "state": "" if is_rehearsed(stop) else "not rehearsed",
+        "from": stop_from(stop),
+    }
+
+
+def _finish_row(plan: Plan) -> dict[str, str]:
+    times = finish(plan)
+    goal, around = ("", "") if times is None else (clock(times.mid), span(times.low, times.high))
+    return {"goal": goal, "around": around, "km": km(plan.case.course.length_m)}
+
+
+def _line(entry: Line) -> dict[str, Any]:
+    at = wall_clock(entry.at) if entry.at else ""
+    until = (
+        f"Until {short_day(entry.until.date())}, {wall_clock(entry.until)}. "
+        if entry.at and entry.until
+        else ""
+    )
+    says = [
+        {"text": text, "fluid": fluid} for text, fluid in sentences(printable(until + entry.says, "plan"))
+    ]
+    return {"at": at, "title": printable(entry.title, "plan"), "says": says}
+
+
+def _days(lines: Iterable[Line]) -> list[dict[str, Any]]:
+    dated = sorted((line for line in lines if line.at), key=lambda line: line.at or datetime.min)
+    return [
+        {"name": day(on), "lines": [_line(entry) for entry in entries]}
+        for on, entries in groupby(dated, key=lambda line: line.at.date())  # type: ignore[union-attr]  # dated lines only
+    ]
+
+
+def cautions(plan: Plan) -> tuple[Finding, ...]:
+    """Return what must be known beside the plan: notes, warnings, parts withheld; gravest first."""
+    shown_levels = (Level.WARN, Level.WITHHELD, Level.NOTE)
+    found = [finding for finding in plan.findings if finding.level in shown_levels]
+    if "grams" in plan.withheld:
+        found = [finding for finding in found if not WEIGHTS.search(finding.line())]
+    return tuple(sorted(found, key=lambda finding: shown_levels.index(finding.level)))
+
+
+def caution_numbers(plan: Plan) -> dict[str, int]:
+    """Return the numbers of the cautions by what they are about, the first where one thing has several."""
+    numbers: dict[str, int] = {}
+    for number, finding in enumerate(cautions(plan), 1):
+        numbers.setdefault(finding.about, number)
+    return numbers
+
+
+def figure_name(figure_id: str) -> str:
+    """Return the name of a figure for readers: its id less group and unit."""
+    words = figure_id.rsplit(".", 1)[-1]
+    unit = re.search(r"_(?:[a-z0-9]+)(?:_per_[a-z0-9]+)*$", words)
+    name = words[: unit.start()] if unit else words
+    return " ".join(_LONG.get(word, word) for word in name.split("_"))
+
+
+def unit_words(figure: Figure) -> str:
+    """Return unit and denominator in words: `g per hour`; `ml, whole race`."""
+    head_unit, *rest = figure.unit.split("/")
+    unit = "h:min:s" if figure.unit == "s" else shown_unit(head_unit)
+    if rest:
+        return f"{unit} {figure.denominator}".strip()
+    return unit if figure.denominator == "one value" else f"{unit}, {figure.denominator}".strip(", ")
+
+
+def _figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
+    value, unit = figure.value, figure.unit
+    number, ends = (
+        shown(value.mid, unit),
+        "" if value.is_single else f"{shown(value.low, unit)}–{shown(value.high, unit)}",
+    )
+    ceiling = next((ceiling for ceiling in plan.ceilings if ceiling.figure == figure.id), None)
+    if ceiling is not None:
+        so_far = ceiling.kind == "so far"
+        number = f"≤ {shown(value.high if so_far else value.low, unit)}"
+        ends = "at the finish; less before" if so_far else "never above"
+    return {
+        "id": figure.id,
+        "name": figure_name(figure.id),
+        "value": number,
+        "range": ends,
+        "unit": unit_words(figure),
+        "by": f"{figure.how}: {printable(figure.by, figure.id)}",
+        "source": " ".join(part for part in (figure.source, figure.at) if part),
+        "mark": figure.mark or "",
+        "caveats": [caveat.sentence for caveat in figure.caveats],
+    }
+
+
+def _figure_groups(plan: Plan) -> list[dict[str, Any]]:
+    groups: dict[str, list[dict[str, Any]]] = {}
+    for figure in plan.figures:
+        if not hides(plan, figure.id):
+            group = figure.id.split(".", 1)[0]
+            name = _GROUPS.get(group, group.replace("_", " ").capitalize())
+            groups.setdefault(name, []).append(_figure_row(figure, plan))
+    return [{"name": name, "rows": rows} for name, rows in groups.items()]
+
+
+def _rule(rule: RuleShown) -> dict[str, Any]:
+    return rule.model_dump(include={"id", "protocol", "gives", "band", "source", "mark", "used", "why"})
+
+
+def _why(plan: Plan) -> dict[str, Any]:
+    """Return figures, rules and sources; none of them for someone who is to see no weights."""
+    if "grams" in plan.withheld:
+        return {"figures": [], "rules": [], "sources": []}
+    return {
+        "figures": _figure_groups(plan),
+        "rules": [_rule(rule) for rule in plan.rules if not hides(plan, rule.gives)],
+        "sources": [
+            {"key": source.key, "cite": f"{source.cite} doi {source.doi}" if source.doi else source.cite}
+            for source in plan.sources
+        ],
+    }
+
+
+def _notes(plan: Plan) -> list[str]:
+    """Return what stands under the table of stops."""
+    if not plan.race.stops:
+        return []
+    closed = f"Eat nothing after {km(plan.race.closed_from_m)} km: it comes too late to help."
+    return [closed] if plan.time_struck else ["Times count from your own start, not from the gun.", closed]
+
+
+def plan_data(plan: Plan, paper: Paper) -> dict[str, Any]:
+    """Return everything that the sheet prints."""
+    data = common(plan, "Race plan", paper)
+    data |= {
+        "head": head(plan),
+        "stops": [_stop_row(stop, plan) for stop in plan.race.stops],
+        "finish": _finish_row(plan),
+        "notes": _notes(plan),
+        "drinking": printable(plan.race.drinking.sentence, "race.drinking"),
+        "days": _days((*plan.loading, *plan.morning)),
+        "if_then": [entry.model_dump() for entry in plan.if_then],
+        "emergency": EMERGENCY,
+        "after": [_line(entry) for entry in plan.recovery],
+        "contact": printable(plan.case.practitioner.contact, "practitioner.contact"),
+        "cautions": [
+            {"number": number, "says": finding.sentence, "next": finding.next_step}
+            for number, finding in enumerate(cautions(plan), 1)
+        ],
+        **_why(plan),
+        "protocols": [
+            f"{protocol.title}, edition {protocol.edition}, code {protocol.code}"
+            for protocol in plan.protocols
+        ],
+        "mark_words": MARK_WORDS,
+        "basis": plan.basis,
+        "no_advice": NO_ADVICE,
+    }
+    return data
+
+
+def texts(data: Any) -> Iterable[str]:
+    """Yield every text inside plain data."""
+    if isinstance(data, str):
+        yield data
+    elif isinstance(data, dict):
+        for value in data.values():
+            yield from texts(value)
+    elif isinstance(data, list | tuple):
+        for value in data:
+            yield from texts(value)
+
+
+def plan_sheet(plan: Plan, paper: Paper) -> bytes:
+    """Return the plan as a PDF on that paper."""
+    strip = course_strip(plan, caution_numbers(plan))
+    data = plan_data(plan, paper) | {"strip": strip.says}
+    if "grams" in plan.withheld:
+        no_weights(texts(data), "plan.pdf")
+    return pdf("plan.typ", data, pictures={"strip.svg": written(strip, "print")})

@@ -1,0 +1,187 @@
+"""The words that athletes read: times, places, what to take; and what must not be said to whom."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import NamedTuple
+
+from provand.case.case import Case
+from provand.figure import Range
+from provand.finding import CannotWork, find
+from provand.pack.letters import printable
+from provand.plan.document import Plan, Stop, Take
+from provand.units import clock
+
+MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+_TEXTURE_MARK = {
+    "gel": "gel", "chew": "chew", "solid": "solid", "drink": "drink",
+    "water": "water", "powder": "flask", "capsule": "capsule",
+}  # fmt: skip
+MARK_WORDS = {
+    "gel": "gel", "water": "water", "drink": "sports drink", "chew": "chews", "solid": "solid food",
+    "flask": "your own bottle", "capsule": "capsule", "caffeine": "with caffeine", "rinse": "rinse and spit",
+}  # fmt: skip
+_POURED = {"cup": "cup of {name}", "half": "half a cup of {name}", "mouthful": "mouthful of {name}"}
+
+WEIGHTS = re.compile(
+    r"\d\s*(?:g|kg|mg|kcal|kj|lbs?|oz|grams?|kilos?|calories)\b|\b(?:grams?|kilograms?|kcal|calories)\b"
+    r"|g/kg|%\s*of body",
+    re.IGNORECASE,
+)
+"""What someone who is not to see weights must not read."""
+
+
+def day(on: date) -> str:
+    """Return a day in words: `Sunday 6 December 2026`."""
+    return f"{DAYS[on.weekday()]} {on.day} {MONTHS[on.month - 1]} {on.year}"
+
+
+def short_day(on: date) -> str:
+    """Return a day without its year: `Sun 6 Dec`."""
+    return f"{DAYS[on.weekday()][:3]} {on.day} {MONTHS[on.month - 1][:3]}"
+
+
+def wall_clock(at: datetime) -> str:
+    """Return a clock time in 24 hours: `06:45`."""
+    return f"{at.hour:02d}:{at.minute:02d}"
+
+
+def span(low_s: float, high_s: float) -> str:
+    """Return two durations as `1:46–2:04`, or one where both print the same."""
+    first, last = clock(low_s), clock(high_s)
+    return first if first == last else f"{first}–{last}"
+
+
+def km(at_m: float) -> str:
+    """Return a place in kilometres with one decimal: `4.6`."""
+    return f"{at_m / 1000:.1f}"
+
+
+def whole(value: float) -> str:
+    """Return a number without decimals, thousands by comma: `1,100`."""
+    return f"{value:,.0f}"
+
+
+def whole_span(value: Range) -> str:
+    """Return a range without decimals: `160–280`, or one number where both print the same."""
+    first, last = whole(value.low), whole(value.high)
+    return first if first == last else f"{first}–{last}"
+
+
+def _count(pieces: float) -> str:
+    halves = {0.25: "¼", 0.5: "½", 0.75: "¾"}
+    whole_part, rest = divmod(round(pieces * 4) / 4, 1)
+    if abs(pieces - whole_part - rest) > 0.01:
+        return f"{pieces:.1f}"
+    return f"{int(whole_part) or ''}{halves.get(rest, '')}" or "0"
+
+
+def take_words(take: Take, case: Case) -> str:
+    """Return what is taken, in the athlete's words: `2 × gel`, `3 chews`, `half a cup of water`."""
+    name = printable(take.name, "items")
+    if take.amount == "rinse":
+        return f"rinse with {name}, spit out"
+    if take.amount in _POURED:
+        return _POURED[take.amount].format(name=name)
+    item = case.item(take.item)
+    parts = item.divides_into if item is not None else 1
+    if take.texture == "chew" and parts > 1:
+        pieces = take.portion_frac * parts
+        return f"{_count(pieces)} × {name}" if pieces != 1 else f"1 piece of {name}"
+    if take.portion_frac == 1:
+        return name
+    if take.portion_frac < 1:
+        return f"{_count(take.portion_frac)} {name}"
+    return f"{_count(take.portion_frac)} × {name}"
+
+
+def is_fluid(take: Take) -> bool:
+    """Return whether the thing is drunk: its words stand in italics."""
+    return take.texture in ("water", "drink")
+
+
+def mark_of_texture(texture: str) -> str:
+    """Return the name of the mark of something by its texture."""
+    return _TEXTURE_MARK.get(texture, "solid")
+
+
+def marks_of(take: Take) -> tuple[str, ...]:
+    """Return the names of the marks before the words, caffeine last."""
+    if take.amount == "rinse":
+        first = "rinse"
+    elif is_fluid(take) and take.got_from in ("pocket", "bag"):
+        first = "flask"
+    else:
+        first = mark_of_texture(take.texture)
+    return (first, "caffeine") if take.with_caffeine else (first,)
+
+
+class Piece(NamedTuple):
+    """Part of a line of words: the text, and whether it is about fluid."""
+
+    text: str
+    fluid: bool
+
+
+def stop_pieces(stop: Stop, case: Case) -> tuple[Piece, ...]:
+    """Return everything taken at a stop, in order, fluid last."""
+    takes = sorted(stop.takes, key=is_fluid)
+    return tuple(Piece(take_words(take, case), is_fluid(take)) for take in takes)
+
+
+def stop_words(stop: Stop, case: Case) -> str:
+    """Return everything taken at a stop in one line: `gel + mouthful of water`."""
+    return " + ".join(piece.text for piece in stop_pieces(stop, case))
+
+
+def stop_marks(stop: Stop) -> tuple[str, ...]:
+    """Return the marks of everything taken at a stop, in the order of its words."""
+    return tuple(mark for take in sorted(stop.takes, key=is_fluid) for mark in marks_of(take))
+
+
+def stop_from(stop: Stop) -> str:
+    """Return where it comes from: `pocket, then Millrace`."""
+    places = []
+    for take in sorted(stop.takes, key=is_fluid):
+        place = {"bag": "bag drop", "station": stop.station or "station"}.get(take.got_from, take.got_from)
+        if place not in places:
+            places.append(place)
+    return ", then ".join(printable(place, "course.stations") for place in places)
+
+
+def is_rehearsed(stop: Stop) -> bool:
+    """Return whether all that is taken at a stop was rehearsed."""
+    return all(take.rehearsed for take in stop.takes)
+
+
+def kinds_of_mark(plan: Plan) -> tuple[str, ...]:
+    """Return the marks that a plan uses, each once, in the order of the legend."""
+    used = {mark for stop in plan.race.stops for mark in stop_marks(stop)}
+    return tuple(mark for mark in MARK_WORDS if mark in used)
+
+
+FLUID = re.compile(
+    r"\b(?:drink\w*|drank|water|sip\w*|thirst\w*|fluids?|cups?|glass(?:es)?|bottles?|flasks?|juice|tea|coffee|cola|milk|"
+    r"ml|litres?|mouthfuls?|hydrat\w*)\b",
+    re.IGNORECASE,
+)
+"""Words that make a sentence one about fluid."""
+
+
+def sentences(text: str) -> list[tuple[str, bool]]:
+    """Return a text sentence by sentence, each with whether it is about fluid."""
+    return [(part, bool(FLUID.search(part))) for part in re.split(r"(?<=[.!?])\s+", text.strip()) if part]
+
+
+def no_weights(texts: Iterable[str], about: str) -> None:
+    """Raise CannotWork where a text tells a weight or an energy to someone who is to see none."""
+    for text in texts:
+        if found := WEIGHTS.search(text):
+            raise CannotWork(find("pack.weight_told", about, word=found[0].strip()))

@@ -1,0 +1,285 @@
+"""What is carried in the race: the wrist strip of 240 × 28 mm and the card of 100 × 70 mm behind the bib.
+
+A line is a place in the race and what is taken there. At most seven lines and five rules; equal lines merge
+first; where words do not fit at 9 points, the card takes over. Nothing here is in grams.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from provand.pack.letters import lines_of, printable, width_of
+from provand.pack.scale import Ground
+from provand.pack.shapes import Disc, Drawing, Shape, area, line
+from provand.pack.sheet import EMERGENCY, common, own_start
+from provand.pack.svg import written
+from provand.pack.typeset import Paper, pdf
+from provand.pack.voice import (
+    MARK_WORDS,
+    kinds_of_mark,
+    km,
+    no_weights,
+    short_day,
+    stop_marks,
+    stop_words,
+    wall_clock,
+)
+from provand.plan.document import Plan, Stop
+from provand.units import clock
+
+Mm = float
+"""A length in millimetres on paper."""
+Pt = float
+"""A size of type in points."""
+
+PT_PER_MM = 72 / 25.4
+STRIP_MM: tuple[Mm, Mm] = (240, 28)
+CARD_MM: tuple[Mm, Mm] = (100, 70)
+COLUMNS_MM: Mm = 138
+RULES_MM: Mm = 77
+HILL_MM: Mm = 138
+HILL_HEIGHTS_MM: dict[int, Mm] = {3: 6.6, 4: 4.8}
+"""Height of the hill by how many lines of words stand over it at most."""
+MOST_LINES = 7
+MOST_COLUMNS = 5
+LEAST_PT: Pt = 9
+WORD_SIZES_PT: tuple[Pt, ...] = (9.4, LEAST_PT)
+LEADING = 1.14
+RULE_SIZES_PT: tuple[Pt, ...] = (10.6, 10, 9.5, LEAST_PT)
+RULES_ROOM_PT: Pt = 25.6 * PT_PER_MM
+MARK_MM: Mm = 4.1
+MERGE_WITHIN_S = 120.0
+"""Stops merge into one rhythm when none is farther from it than this: our estimate."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of what is carried: when (or where), what, where from; and the stops it stands for."""
+
+    time: str
+    words: str
+    place: str
+    marks: tuple[str, ...]
+    stops: tuple[Stop, ...]
+
+
+def _entry(stop: Stop, plan: Plan) -> Entry:
+    station = printable(stop.station, "course.stations")
+    place = station or ("" if plan.time_struck else f"km {km(stop.at_m)}")
+    time = f"km {km(stop.at_m)}" if plan.time_struck else clock(stop.goal_s)
+    return Entry(time, stop_words(stop, plan.case), place, stop_marks(stop), (stop,))
+
+
+def _rhythm_min(stops: Sequence[Stop]) -> int | None:
+    """Return the whole minutes between equal stops, or None where they keep no rhythm."""
+    if len(stops) < 3:
+        return None
+    first_s = stops[0].goal_s
+    gap_min = round((stops[-1].goal_s - first_s) / (len(stops) - 1) / 60)
+    off_s = [abs(stop.goal_s - first_s - 60 * gap_min * index) for index, stop in enumerate(stops)]
+    return gap_min if max(off_s) <= MERGE_WITHIN_S else None
+
+
+def _same(one: Stop, other: Stop) -> bool:
+    return one.takes == other.takes and not one.station and not other.station
+
+
+def _merged(stops: Sequence[Stop], plan: Plan) -> list[Entry]:
+    """Return the entries with runs of equal stops in a rhythm as one: `gel every 22 min`, 0:35 to 1:19."""
+    runs: list[list[Stop]] = []
+    for stop in stops:
+        if runs and _same(runs[-1][-1], stop):
+            runs[-1].append(stop)
+        else:
+            runs.append([stop])
+    entries = []
+    for run in runs:
+        gap_min = None if plan.time_struck else _rhythm_min(run)
+        if gap_min is None:
+            entries += [_entry(stop, plan) for stop in run]
+        else:
+            time = f"{clock(run[0].goal_s)}–{clock(run[-1].goal_s)}"
+            words = f"{stop_words(run[0], plan.case)} every {gap_min} min"
+            entries.append(Entry(time, words, "", stop_marks(run[0]), tuple(run)))
+    return entries
+
+
+def entries(plan: Plan) -> list[Entry]:
+    """Return the lines of what is carried; over five, equal ones are merged."""
+    stops = plan.race.stops
+    return [_entry(stop, plan) for stop in stops] if len(stops) <= MOST_COLUMNS else _merged(stops, plan)
+
+
+def rules(plan: Plan) -> list[str]:
+    """Return the rules of the race in order: drinking, the if-then lines, the emergency."""
+    lines = [
+        plan.race.drinking.sentence,
+        *(f"{entry.when} {entry.then}" for entry in plan.if_then),
+        EMERGENCY,
+    ]
+    return [printable(text, "race") for text in lines]
+
+
+def _time_pt(entry: Entry) -> Pt:
+    """Return the width of the time in its bold 15 points, a little wider than the semi-bold that is measured."""
+    return 1.04 * width_of(entry.time, "sans-bold", 15)
+
+
+def _fitting_marks(entry: Entry, room_pt: Pt) -> tuple[str, ...]:
+    """Return the marks there is room for beside the time; caffeine goes last, for the words tell the rest."""
+    marks = list(dict.fromkeys(entry.marks))
+    left_pt = room_pt - _time_pt(entry) - 4
+    while marks and len(marks) * (MARK_MM + 0.7) * PT_PER_MM > left_pt:
+        others = [mark for mark in marks if mark != "caffeine"] or marks
+        marks.remove(others[-1])
+    return tuple(marks)
+
+
+def _columns(lines: Sequence[Entry], size: Pt, room_pt: Pt) -> list[dict[str, Any]] | None:
+    """Return the columns of the strip at one size of words, or None where they do not fit."""
+    columns = []
+    for entry in lines:
+        words = [
+            *lines_of(entry.words, "condensed-bold", size, room_pt),
+            *([entry.place] if entry.place else []),
+        ]
+        widest = max(width_of(text, "condensed-bold", size) for text in words)
+        if len(words) > max(HILL_HEIGHTS_MM) or max(widest, _time_pt(entry)) > room_pt:
+            return None
+        columns.append({"time": entry.time, "marks": _fitting_marks(entry, room_pt), "lines": words})
+    return columns
+
+
+def _rules_at(texts: Sequence[str]) -> tuple[Pt, list[str]] | None:
+    """Return the largest size at which the rules fit beside the columns, and their lines."""
+    for size in RULE_SIZES_PT:
+        lines = [
+            text
+            for rule in texts
+            for text in lines_of(rule, "condensed-bold", size, (RULES_MM - 5) * PT_PER_MM)
+        ]
+        if len(lines) * size * LEADING <= RULES_ROOM_PT:
+            return size, lines
+    return None
+
+
+def strip_data(plan: Plan) -> dict[str, Any] | None:
+    """Return the wrist strip, or None where there is more to carry than it can hold legibly."""
+    lines, at_size = entries(plan), _rules_at(rules(plan))
+    if len(lines) > MOST_LINES or at_size is None:
+        return None
+    column_mm = COLUMNS_MM / max(len(lines), MOST_COLUMNS)
+    for size in WORD_SIZES_PT:
+        columns = _columns(lines, size, (column_mm - 2.2) * PT_PER_MM)
+        if columns is not None:
+            deepest = max((len(column["lines"]) for column in columns), default=0)
+            hill_mm = HILL_HEIGHTS_MM[max(deepest, min(HILL_HEIGHTS_MM))]
+            return {
+                "columns": columns, "column_mm": column_mm, "words_pt": size, "hill_mm": hill_mm,
+                "rules": at_size[1], "rules_pt": at_size[0],
+            }  # fmt: skip
+    return None
+
+
+# The card: rows and rules set down in order on as many sides as they need.
+
+CARD_ROOM_PT: Pt = (CARD_MM[1] - 3.2 - 7.4) * PT_PER_MM
+ROW_WORDS_MM: Mm = 44
+ROW_PT: Pt = 6.0 * PT_PER_MM
+ROW_MORE_PT: Pt = 4.0 * PT_PER_MM
+CARD_WORDS_PT: Pt = 10.5
+CARD_PLACE_MM: Mm = 20
+
+
+def _card_row(entry: Entry) -> dict[str, Any]:
+    room_pt = ROW_WORDS_MM * PT_PER_MM
+    words = lines_of(entry.words, "condensed-bold", CARD_WORDS_PT, room_pt)
+    place = lines_of(entry.place, "condensed-bold", LEAST_PT, CARD_PLACE_MM * PT_PER_MM)
+    marks = tuple(dict.fromkeys(entry.marks))[:3]
+    return {"time": entry.time, "marks": marks, "words": words, "place": place}
+
+
+def _row_height_pt(row: dict[str, Any]) -> Pt:
+    return ROW_PT + ROW_MORE_PT * (max(len(row["words"]), len(row["place"]), 1) - 1)
+
+
+def card_sides(plan: Plan) -> list[dict[str, Any]]:
+    """Return the sides of the card, each with rows or rules or both; the rules stand whole on the last."""
+    texts = [list(lines_of(rule, "condensed-bold", LEAST_PT, 95 * PT_PER_MM)) for rule in rules(plan)]
+    rules_pt = sum(len(lines) for lines in texts) * LEAST_PT * LEADING + 2 * PT_PER_MM
+    sides: list[dict[str, Any]] = [{"rows": [], "rules": []}]
+    used_pt = 0.0
+    for row in map(_card_row, entries(plan)):
+        if used_pt + _row_height_pt(row) > CARD_ROOM_PT:
+            sides.append({"rows": [], "rules": []})
+            used_pt = 0.0
+        sides[-1]["rows"].append(row)
+        used_pt += _row_height_pt(row)
+    if used_pt + rules_pt > CARD_ROOM_PT:
+        sides.append({"rows": [], "rules": []})
+    sides[-1]["rules"] = [text for lines in texts for text in lines]
+    return sides
+
+
+def wrist_hill(plan: Plan, height_mm: Mm) -> Drawing:
+    """Return the whole hill for the strip, with a dot at every stop; ten pixels a millimetre."""
+    width, height = HILL_MM * 10, height_mm * 10
+    ground = Ground(plan.case.course, 0, width, 10, height - 2)
+    shapes: list[Shape] = [
+        area("wrist-land", (0, height), *ground.profile(), (width, height)),
+        line("wrist-outline", *ground.profile()),
+        *(Disc("wrist-dot", ground.x(stop.at_m), ground.hill_y(stop.at_m), 8.5) for stop in plan.race.stops),
+    ]
+    return Drawing(width, height, "hill", "", tuple(shapes))
+
+
+def _says(plan: Plan) -> str:
+    """Return the strip as ordered text."""
+    return "; ".join(
+        f"{entry.time} {entry.words}" + (f", {entry.place}" if entry.place else "") for entry in entries(plan)
+    )
+
+
+def sheet_data(plan: Plan, paper: Paper) -> dict[str, Any]:
+    """Return everything on the sheet to cut out."""
+    start = own_start(plan)
+    at = wall_clock(start[0]) if start[0] == start[1] else f"{wall_clock(start[0])}–{wall_clock(start[1])}"
+    name = printable(plan.case.athlete.name, "athlete.name")
+    return common(plan, "To cut out", paper) | {
+        "name": name,
+        "tab_name": _tab_name(name),
+        "on": short_day(plan.case.race.gun.date()),
+        "start": at,
+        "strip": strip_data(plan),
+        "sides": card_sides(plan),
+        "hill_says": f"The hill from start to finish with a dot where something is taken. {_says(plan)}",
+        "legend": [{"mark": mark, "word": MARK_WORDS[mark]} for mark in kinds_of_mark(plan)],
+    }
+
+
+def _tab_name(name: str) -> str:
+    """Return a name that fits along the strip's end: whole, or with initials before the last word."""
+    if width_of(name, "condensed-bold", LEAST_PT) <= 25 * PT_PER_MM:
+        return name
+    *first, last = name.split()
+    return (
+        "".join(f"{word[0]}. " for word in first)[:6]
+        + " ".join(lines_of(last, "condensed-bold", LEAST_PT, 20 * PT_PER_MM))[:14]
+    )
+
+
+def strip_sheet(plan: Plan, paper: Paper) -> bytes:
+    """Return the sheet with the wrist strip and the card as a PDF, to be printed at 100 %."""
+    data = sheet_data(plan, paper)
+    no_weights((text for part in (data["strip"], data["sides"]) for text in _texts(part)), "strip.pdf")
+    hill = wrist_hill(plan, data["strip"]["hill_mm"] if data["strip"] else min(HILL_HEIGHTS_MM.values()))
+    return pdf("strip.typ", data, pictures={"hill.svg": written(hill, "print")})
+
+
+def _texts(part: Any) -> list[str]:
+    if isinstance(part, str):
+        return [part]
+    values = part.values() if isinstance(part, dict) else part if isinstance(part, list | tuple) else ()
+    return [text for value in values for text in _texts(value)]
