@@ -66,8 +66,6 @@ TARGETS: dict[str, tuple[str, ...]] = {
     "drink_before.fluid": ("ml/kg",),
     "drink_before.top_up": ("ml/kg",),
     "caffeine.dose": ("mg/kg",),
-    "caffeine.single": ("mg",),
-    "caffeine.day": ("mg/day", "mg/kg/day"),
     "recovery.carb": ("g/kg/h",),
     "recovery.carb_with_protein": ("g/kg/h",),
     "recovery.protein": ("g/kg", "g"),
@@ -76,7 +74,7 @@ TARGETS: dict[str, tuple[str, ...]] = {
     "rehearsal.carb": ("g/h",),
     "rehearsal.runs": ("count/week",),
 }
-"""What a rule of a protocol may give, and in which units."""
+"""What a rule of a protocol may give, and in which units. No ceiling is among them."""
 
 PARTS = {
     "grams": (
