@@ -18,9 +18,10 @@ from provand.figure import Range, Trace
 from provand.finding import BadInput, Finding, find
 from provand.physiology import all_cards
 from provand.plan.document import Plan
+from provand.record import Record
 from provand.units import read_number, shown_unit, unit_of
 
-FILES = {"case": Case, "health": Health, "plan": Plan}
+FILES: dict[str, type[Record]] = {"case": Case, "health": Health, "plan": Plan}
 
 
 def schema(of: str, *, keys: bool) -> None:

@@ -138,7 +138,7 @@ def heat_of(trace: Trace, case: Case) -> Heat:
     for end, wind_end, cloud in (("low", "high", 2), ("mid", "mid", 1), ("high", "low", 0)):
         wind = max(0.13, runner_wind_m_per_s(getattr(weather.wind_m_per_s, wind_end)))
         found = [_wbgt(case, getattr(weather.air_temp_c, end), wind, h, CLOUD_FRAC[weather.sun][cloud], day) for h in heights]
-        ends.append({"low": min, "mid": _mean, "high": max}[end](found))
+        ends.append(min(found) if end == "low" else max(found) if end == "high" else _mean(found))
     wbgt = trace.add(
         "heat.wbgt_c",
         Range(low=min(ends), mid=sorted(ends)[1], high=max(ends)),

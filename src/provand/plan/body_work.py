@@ -14,10 +14,11 @@ from provand.figure import Figure, Range, Series, Trace
 from provand.finding import Finding, find
 from provand.protocol.rules import assumption
 from provand.safety.ceilings import Ceilings, ceilings_of
-from provand.safety.gate import Dose, Limits, windows_of
+from provand.safety.limits import Dose, Limits, windows_of
 from provand.safety.refusals import refused_items
 from provand.safety.screening import Screening, age_years
 from provand.simulation.prepare import carb_use
+from provand.units import read_number
 
 ELAPSED = "race.elapsed_s"
 
@@ -60,7 +61,7 @@ def loading_state(case: Case) -> str:
     dose = next((o for o in case.wishes.overrides if o.what == "load.dose_g_per_kg_per_day"), None)
     if dose is None:
         return "ordinary"
-    grams = float(dose.value.split()[0].replace(",", "."))
+    grams = read_number(dose.value, "g/kg/day", "wishes.overrides", 0, 20)
     if grams >= LOADED_FROM_G and case.athlete.sex == "male":
         return "loaded"
     return "rested" if grams >= RESTED_FROM_G else "ordinary"
@@ -69,7 +70,8 @@ def loading_state(case: Case) -> str:
 LOADED_FROM_G, RESTED_FROM_G = 8.0, 5.0
 
 
-def _given(trace: Trace, case: Case) -> None:
+def given_figures(trace: Trace, case: Case) -> None:
+    """Keep the typed numbers that the estimates need, each with the text it was typed as."""
     athlete, race, weather = case.athlete, case.race, case.weather
     trace.given("athlete.body_mass_kg", athlete.body_mass_kg, typed(case, "athlete.body_mass_kg"))
     trace.given("athlete.height_m", athlete.height_m, typed(case, "athlete.height_m"))
@@ -88,7 +90,7 @@ def _given(trace: Trace, case: Case) -> None:
 def work_out(case: Case, screening: Screening) -> BodyWork:
     """Return times, heat, demand, sweat and ceilings of one case, all in one trace."""
     trace = Trace()
-    _given(trace, case)
+    given_figures(trace, case)
     heat = heat_of(trace, case)
     finish = finish_times(trace, case, slowdown=heat.slowdown, struck=heat.struck)
     pace = pace_table(case.course, finish, fade_frac=assumption("pace.fade").band.mid)

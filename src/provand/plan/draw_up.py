@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from provand.card import sources
@@ -12,7 +12,7 @@ from provand.case.ageing import ageing
 from provand.case.case import Case
 from provand.case.door import unknown_served
 from provand.figure import Figure, Range, Series
-from provand.finding import Finding, find
+from provand.finding import Finding, OnHold, find
 from provand.plan.body_work import BodyWork, earlier_caffeine, limits_of, work_out
 from provand.plan.caffeine import caffeine_in_time
 from provand.plan.course_of_race import Placed, counted_fluid, feeds_of, place, race_sums, stops_of
@@ -20,13 +20,13 @@ from provand.plan.document import (
     CeilingUse,
     DrinkingLine,
     Goal,
-    Line,
     Plan,
     ProtocolUse,
     RaceSchedule,
     RuleShown,
     SourceShown,
 )
+from provand.plan.lines import loading_lines, morning_lines, recovery_lines
 from provand.plan.withheld import case_as_shown, is_hidden, seen
 from provand.planner.if_then import drinking_sentence, if_then_lines
 from provand.planner.problem import Mode, RaceInputs, Solution
@@ -34,7 +34,7 @@ from provand.planner.race import pose, solve
 from provand.protocol.rules import Protocol, protocol
 from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
-from provand.safety.gate import Limits
+from provand.safety.limits import Limits
 from provand.safety.screening import Screening
 from provand.simulation.prepare import stores
 
@@ -64,8 +64,20 @@ def draw_up(case: Case, screening: Screening, *, as_of: date) -> Plan:
     """Return the plan of a case under a screening, judged on a day.
 
     Raises BadInput where the case cannot be computed, NoPlanFits where no schedule keeps limits and pins,
-    OnHold never: a plan on hold may be drawn, but nothing of it is handed out.
+    OnHold without a birth date.
     """
+    return draw_up_timed(case, screening, as_of=as_of).plan
+
+
+class Timed(NamedTuple):
+    """A plan, and the seconds that the solver took; the time belongs to no plan."""
+
+    plan: Plan
+    solver_s: float
+
+
+def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
+    """Return the plan with the time its solver took; otherwise as `draw_up`."""
     work = work_out(case, screening)
     goals = targets(
         work.trace,
@@ -73,7 +85,7 @@ def draw_up(case: Case, screening: Screening, *, as_of: date) -> Plan:
         race_time=_race_time(work),
         body_mass=work.trace["athlete.body_mass_kg"],
         carb_use_low=work.carb_use,
-        age_years=work.age_years,
+        age_years=_age(work),
         withheld=frozenset(screening.withheld),
         as_of=as_of,
     )
@@ -82,7 +94,7 @@ def draw_up(case: Case, screening: Screening, *, as_of: date) -> Plan:
     placed = place(case, work.pace, inputs.items, solution.intakes)
     fluid = counted_fluid(case, placed, solution.permission, inputs)
     series, found = _after(work, case, placed, fluid)
-    return _document(
+    plan = _document(
         _Drawn(
             case,
             screening,
@@ -102,6 +114,13 @@ def draw_up(case: Case, screening: Screening, *, as_of: date) -> Plan:
             ),
         )
     )
+    return Timed(plan, solution.solver_s)
+
+
+def _age(work: BodyWork) -> float:
+    if work.age_years is None:
+        raise OnHold(find("plan.no_birth_date", "athlete.born"))
+    return work.age_years
 
 
 def _race_time(work: BodyWork) -> Figure:
@@ -184,9 +203,9 @@ def _document(drawn: _Drawn) -> Plan:
         ),
         series=tuple(kept),
         race=_race(drawn),
-        loading=tuple(Line(**line.model_dump()) for line in goals.loading),
-        morning=tuple(Line(**line.model_dump()) for line in goals.morning),
-        recovery=tuple(Line(**line.model_dump()) for line in goals.recovery),
+        loading=loading_lines(goals.load),
+        morning=morning_lines(case, goals.breakfast, goals.drink_before),
+        recovery=recovery_lines(case, goals, _finish(case, work)),
         if_then=if_then_lines(),
         withheld=withheld,
         time_struck=work.heat.struck,
@@ -218,6 +237,10 @@ def _race(drawn: _Drawn) -> RaceSchedule:
         goals=tuple(Goal(name=g.name, value=g.value, unit=g.unit) for g in solution.goals),
         proven=solution.proven,
     )
+
+
+def _finish(case: Case, work: BodyWork) -> datetime:
+    return case.race.own_start + timedelta(seconds=work.finish.goal.value.mid)
 
 
 def _use(used: Protocol) -> ProtocolUse:

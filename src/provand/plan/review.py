@@ -8,7 +8,8 @@ from provand.plan.body_work import limits_of, work_out
 from provand.plan.document import Cleared, Plan
 from provand.plan.document import clear as _clear
 from provand.record import canonical, code
-from provand.safety.gate import Permission, gate
+from provand.safety.gate import gate
+from provand.safety.limits import Permission
 from provand.safety.screening import Screening
 
 

@@ -48,7 +48,8 @@ def _emptying_frac(intensity: float) -> float:
     return 1 - share * (1 - HARD_EMPTYING_FRAC)
 
 
-def _person(case: Case, demand: Demand, sweat_ml_per_h: float, start: str, share: str) -> Person:
+def person_of(case: Case, demand: Demand, sweat_ml_per_h: float, start: str, share: str) -> Person:
+    """Return the body of one run: `start` and `share` name the ends of store and share (low, mid, high)."""
     assert demand.share and demand.least_share and demand.intensity
     assert demand.muscle_start_g and demand.muscle_full_g and demand.muscle_floor_g and demand.liver_start_g
     mass = case.athlete.body_mass_kg
@@ -78,7 +79,7 @@ def carb_use(trace: Trace, case: Case, pace: PaceTable, demand: Demand, sweat: S
     for index, one in enumerate(pace.cases):
         steps = steps_of(case, pace, demand, index)
         for start, share in product(("low", "mid", "high"), repeat=2):
-            run = simulate(steps, [], _person(case, demand, 0.0, start, share))
+            run = simulate(steps, [], person_of(case, demand, 0.0, start, share))
             rates[one.name, start, share] = run.used_g / one.finish_s * 3600
     return trace.add(
         "demand.carb_use_g_per_h",
@@ -123,8 +124,8 @@ def stores(
         steps = steps_of(case, pace, demand, index)
         rate = sweat.rates[index].value
         for start, share, end in product(("low", "high"), repeat=3):
-            runs.append(simulate(steps, feeds, _person(case, demand, getattr(rate, end), start, share)))
-        mid = simulate(steps, feeds, _person(case, demand, rate.mid, "mid", "mid"))
+            runs.append(simulate(steps, feeds, person_of(case, demand, getattr(rate, end), start, share)))
+        mid = simulate(steps, feeds, person_of(case, demand, rate.mid, "mid", "mid"))
         runs.append(mid)
         middle = mid if pace.cases[index].name == "goal" else middle
     assert middle is not None

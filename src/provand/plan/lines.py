@@ -1,0 +1,146 @@
+"""The days and hours around the race, as dated lines that rest on figures; words for the athlete."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from provand.case.case import Case
+from provand.figure import Figure
+from provand.plan.document import Line
+from provand.protocol.loading import LoadTarget
+from provand.protocol.morning import BreakfastTarget, DrinkBefore
+from provand.protocol.targets import Targets
+from provand.units import shown
+
+
+def span(figure: Figure) -> str:
+    """Return a figure's band without its unit: `440 to 760`, or one number."""
+    low, high = shown(figure.value.low, figure.unit), shown(figure.value.high, figure.unit)
+    return low if low == high else f"{low} to {high}"
+
+
+def _neat(moment: datetime) -> datetime:
+    """Return a moment on a full five minutes, never later than it was."""
+    return moment - timedelta(minutes=moment.minute % 5, seconds=moment.second, microseconds=moment.microsecond)
+
+
+def _seen(*figures: Figure | None) -> tuple[str, ...]:
+    return tuple(figure.id for figure in figures if figure is not None)
+
+
+def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
+    """Return one line for each block of 24 hours before the start, and what to leave out."""
+    if load is None:
+        return ()
+    lines = []
+    for block in load.blocks:
+        hours = (block.end - block.start).total_seconds() / 3600
+        share = hours / 24
+        low, high = (shown(end * share, "g") for end in (load.carb.value.low, load.carb.value.high))
+        amount = low if low == high else f"{low} to {high}"
+        lines.append(
+            Line(
+                at=_neat(block.start),
+                until=_neat(block.end),
+                title=f"{hours:g} hours of carbohydrate",
+                says=f"{amount} g of carbohydrate in these {hours:g} hours, spread from the morning on." + _choice(load),
+                figures=_seen(load.carb, load.dose, load.usual, load.step),
+            )
+        )
+    if load.fibre is not None:
+        lines.append(
+            Line(
+                title="Keep it easy on the gut",
+                says=f"White bread, rice and pasta; little fat; fibre under {shown(load.fibre.value.high, 'g')} g a day.",
+                figures=_seen(load.fibre),
+            )
+        )
+    return tuple(lines)
+
+
+def _choice(load: LoadTarget) -> str:
+    usual = ""
+    if load.usual is not None:
+        usual = f" You usually eat about {shown(load.usual.value.mid, 'g')} g for each kg of body mass in a day."
+    if load.ticked:
+        return usual
+    return f"{usual} This is the published span: your amount in it is not chosen yet."
+
+
+def morning_lines(case: Case, breakfast: BreakfastTarget, drink: DrinkBefore | None) -> tuple[Line, ...]:
+    """Return race morning by the clock, backwards from the own start."""
+    lines = list(_meals(breakfast))
+    if drink is not None:
+        lines += _drinks(drink)
+    zone = ZoneInfo(case.race.zone)
+    start = case.race.own_start.astimezone(zone)
+    toilet = _neat(start - timedelta(minutes=case.race.last_toilet_min))
+    lines.append(Line(at=toilet, title="Last toilet", says=_before_start(case)))
+    return tuple(sorted(lines, key=_when))
+
+
+def _when(line: Line) -> datetime:
+    assert line.at is not None
+    return line.at
+
+
+def _meals(breakfast: BreakfastTarget) -> Iterator[Line]:
+    for number, meal in enumerate(breakfast.meals):
+        if number:
+            yield Line(at=_neat(meal.at), title=meal.what.capitalize(), says="A small snack you know, low in fat and fibre.")
+            continue
+        amounts = [breakfast.carb] if breakfast.carb is not None else list(breakfast.amounts)
+        if not amounts:
+            says = "Your usual meal, with more starch, low in fat and fibre."
+        elif breakfast.carb is not None:
+            says = f"{span(breakfast.carb)} g of carbohydrate, low in fat and fibre, from food you know."
+        else:
+            says = f"{span(amounts[0])} g of carbohydrate is the published span; low in fat and fibre, from food you know."
+            if len(amounts) > 1:
+                says += f" By the hours before the start it is about {shown(amounts[1].value.mid, 'g')} g."
+        yield Line(at=_neat(meal.at), title=meal.what.capitalize(), says=says, figures=_seen(*amounts))
+
+
+def _drinks(drink: DrinkBefore) -> Iterator[Line]:
+    if not drink.amounts:
+        return
+    first = drink.amounts[0]
+    yield Line(
+        at=_neat(drink.early.at),
+        title="Drink",
+        says=f"{span(first)} ml, slowly, if you wake thirsty or your urine is dark. If not, drink as you like.",
+        figures=_seen(*drink.amounts),
+    )
+
+
+def _before_start(case: Case) -> str:
+    ml = case.race.pre_start_drink_ml
+    if ml:
+        return f"After it, {shown(ml, 'ml')} ml at most: it is counted in the race."
+    return "After it, only a sip for a dry mouth: what you drink now counts in the race."
+
+
+def recovery_lines(case: Case, goals: Targets, finish: datetime) -> tuple[Line, ...]:
+    """Return what follows the finish: no forced drinking."""
+    protein = goals.recovery.protein
+    eat = "Something to eat that you like, with carbohydrate and protein."
+    if protein:
+        low = min(figure.value.low for figure in protein)
+        high = max(figure.value.high for figure in protein)
+        eat = f"A meal with carbohydrate and {shown(low, 'g')} to {shown(high, 'g')} g of protein."
+    zone = ZoneInfo(case.race.zone)
+    at = _neat(finish.astimezone(zone))
+    fluid = goals.recovery.fluid
+    drink = "Drink as thirst asks; meals and water do the rest." if fluid is None else (
+        f"{span(fluid)} litres for each kg lost, over some hours: chosen by your practitioner."
+    )  # fmt: skip
+    return (
+        Line(at=at, title="First half hour", says=drink, figures=_seen(fluid)),
+        Line(at=at + timedelta(hours=2), title="Within two hours", says=eat, figures=_seen(*protein)),
+        Line(
+            title="That day",
+            says="A headache with feeling sick, puffy hands or confusion is for the medical team, at once.",
+        ),
+    )

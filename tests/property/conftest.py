@@ -1,0 +1,6 @@
+"""Lets the property tests share their invented cases."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))

@@ -1,0 +1,147 @@
+"""What must hold of the ceilings for every athlete and every forecast."""
+
+from __future__ import annotations
+
+import inspect
+from typing import Any
+
+from cases import bodies, case
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from provand.estimate.demand import demand_of
+from provand.estimate.finish import Finish
+from provand.estimate.heat import heat_of
+from provand.estimate.pace import pace_table
+from provand.estimate.sweat import sweat_of
+from provand.figure import Series, Trace
+from provand.physiology.sodium import sodium_line_l
+from provand.plan.body_work import BodyWork, given_figures, work_out
+from provand.safety.ceilings import Allowance, SodiumLine, ceiling_ml, ceilings_of
+from provand.safety.screening import Screening
+from provand.simulation.body import Feed, simulate
+from provand.simulation.prepare import person_of, steps_of
+
+CLEAR = Screening(outcome="clear", sodium_line_mmol_per_l=140.0)
+CAREFUL = Screening(outcome="note", fluid_care="half", sodium_line_mmol_per_l=137.0)
+QUICK = settings(max_examples=30, deadline=None, derandomize=True)
+
+
+def ceiling_at_pace(finish_s: float, **facts: Any) -> Series:
+    """Return the fluid ceiling of a case whose three finish times are given, whatever the heat."""
+    one, trace = case(**facts), Trace()
+    given_figures(trace, one)
+    heat = heat_of(trace, one)
+    times = [finish_s * 0.95, finish_s, finish_s * 1.1]
+    figures = [
+        trace.given(f"race.{name}_finish_s", time, "given")
+        for name, time in zip(("early", "goal", "slow"), times, strict=True)
+    ]
+    pace = pace_table(one.course, Finish(*figures, findings=()), fade_frac=0.07)
+    sweat = sweat_of(trace, one, pace, demand_of(trace, one, pace, loaded="ordinary"), heat)
+    return ceilings_of(trace, one, pace, sweat, CLEAR, age_years=36).fluid
+
+
+@QUICK
+@given(bodies(), st.floats(-5, 30), st.floats(0.1, 12))
+def test_the_fluid_ceiling_never_falls_as_air_warms(body: dict[str, Any], coolest: float, warmer: float) -> None:
+    finish_s = body["goal_s"]
+    cool = ceiling_at_pace(finish_s, air_c=(coolest, coolest + 3), **body)
+    warm = ceiling_at_pace(finish_s, air_c=(coolest + warmer, coolest + warmer + 3), **body)
+    assert all(high >= low - 1 for low, high in zip(cool.low, warm.low, strict=True))
+
+
+@QUICK
+@given(bodies(), st.floats(-5, 32))
+def test_a_middle_runner_who_drinks_to_the_ceiling_does_not_finish_above_the_start(
+    body: dict[str, Any], coolest: float
+) -> None:
+    one = case(air_c=(coolest, coolest + 4), **body)
+    work = work_out(one, CLEAR)
+    drunk = work.ceilings.fluid.low[-1]
+    assert drunk <= work.sweat.middle_least_loss_ml.value.mid + 1e-6 or drunk <= work.sweat.low_loss_ml(
+        2, work.pace.slow.finish_s
+    )
+
+
+@QUICK
+@given(bodies(), st.floats(-5, 32))
+def test_the_ceiling_rises_along_the_course_and_is_never_none(body: dict[str, Any], coolest: float) -> None:
+    fluid = work_out(case(air_c=(coolest, coolest + 4), **body), CLEAR).ceilings.fluid
+    assert all(b >= a - 1e-9 for a, b in zip(fluid.low, fluid.low[1:], strict=False))
+    assert fluid.low[0] <= 150
+    assert fluid.low[-1] > 0
+
+
+@QUICK
+@given(bodies(), st.floats(-5, 32))
+def test_care_lowers_the_ceiling_everywhere(body: dict[str, Any], coolest: float) -> None:
+    one = case(air_c=(coolest, coolest + 4), **body)
+    usual, careful = (work_out(one, screening).ceilings.fluid for screening in (CLEAR, CAREFUL))
+    assert all(b <= a + 1e-9 for a, b in zip(usual.low, careful.low, strict=True))
+    assert careful.low[0] == 0
+
+
+def test_salt_eaten_or_drunk_is_no_argument_of_the_fluid_ceiling() -> None:
+    names = {
+        name
+        for function in (sodium_line_l, ceiling_ml, SodiumLine.at_ml, Allowance.at_ml)
+        for name in inspect.signature(function).parameters
+    }
+    assert names.isdisjoint({"sodium_mg", "salt_g", "sodium_drunk_mmol", "intakes", "items"})
+
+
+@QUICK
+@given(
+    low_loss=st.floats(0, 4000), elapsed=st.floats(0, 20000), whole=st.floats(0, 500), start=st.floats(137, 145),
+    sweat=st.floats(15, 60), water=st.floats(22, 60),
+)  # fmt: skip
+def test_the_ceiling_is_never_above_the_sodium_line_nor_below_zero(
+    low_loss: float, elapsed: float, whole: float, start: float, sweat: float, water: float
+) -> None:
+    line = SodiumLine(start, sweat, 4.0, water)
+    got = ceiling_ml(low_loss_ml=low_loss, elapsed_s=elapsed, allowance=Allowance(whole, 150, 1800), line=line)
+    assert 0 <= got <= line.at_ml(low_loss) + 1e-9
+    assert got <= max(low_loss, whole) + 1e-9
+
+
+FEEDS = st.lists(
+    st.tuples(st.floats(0, 21000), st.floats(0, 200), st.floats(0, 60), st.floats(0, 30)), max_size=12
+)
+
+
+def bodies_work(facts: dict[str, Any]) -> BodyWork:
+    return work_out(case(**facts), CLEAR)
+
+
+@QUICK
+@given(bodies(), FEEDS, st.sampled_from(["low", "mid", "high"]), st.sampled_from(["low", "mid", "high"]))
+def test_what_is_eaten_equals_pools_plus_outflow_and_energy_closes(
+    body: dict[str, Any], drawn: list[tuple[float, float, float, float]], start: str, share: str
+) -> None:
+    one = case(**body)
+    work = work_out(one, CLEAR)
+    if work.demand.walker:
+        return
+    feeds = [Feed(*row) for row in drawn]
+    run = simulate(steps_of(one, work.pace, work.demand, 1), feeds, person_of(one, work.demand, 600, start, share))
+    assert abs(run.eaten_g - run.unabsorbed_and_pools_g - run.outflow_g) < 1e-9 * max(1.0, run.eaten_g)
+    assert abs(run.energy_kcal - 3.74 * run.used_g - 9.75 * run.fat_g) < 1e-7 * run.energy_kcal
+    floor = work.demand.muscle_floor_g
+    assert floor is not None
+    assert min(run.muscle_g) >= floor.value.mid - 1e-9
+    assert min(run.liver_g) >= 0
+    assert min(run.waiting_g) >= -1e-12
+
+
+@QUICK
+@given(bodies(), st.floats(0, 400))
+def test_drink_never_lowers_the_gain_of_water(body: dict[str, Any], more_ml: float) -> None:
+    one = case(**body)
+    work = work_out(one, CLEAR)
+    if work.demand.walker:
+        return
+    person = person_of(one, work.demand, 600, "mid", "mid")
+    steps = steps_of(one, work.pace, work.demand, 1)
+    dry, wet = (simulate(steps, [Feed(5000, ml, 20, 5)], person) for ml in (100, 100 + more_ml))
+    assert wet.water_change_ml[-1] >= dry.water_change_ml[-1] - 1e-9
