@@ -78,12 +78,14 @@ TARGETS: dict[str, tuple[str, ...]] = {
 
 PARTS = {
     "grams": (
-        *("race.carb", "race.protein", "race.energy", "race.gel", "load.", "breakfast.carb"),
-        *("breakfast.salt", "recovery.fluid"),
-        *("recovery.carb", "recovery.protein", "rehearsal.carb"),
+        *("race.carb", "race.protein", "race.energy", "race.gel", "load.", "rehearsal.carb"),
+        *("breakfast.carb", "breakfast.salt", "recovery."),
     ),
     "loading": ("load.",),
-    "fluid": ("race.fluid", "race.drink_", "breakfast.fluid", "drink_before.", "recovery.fluid"),
+    "fluid": (
+        *("race.fluid", "race.drink_", "drink_before.", "recovery.fluid"),
+        *("breakfast.fluid", "breakfast.salt"),
+    ),
     "sodium": ("race.drink_sodium", "breakfast.salt"),
     "caffeine": ("caffeine.", "race.caffeine"),
 }
