@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from provand.larder.composition import Composition
 from provand.larder.label import Label, composition_of
@@ -42,6 +42,13 @@ class Item(Record):
     diet: Diet = Field(default="any", description="strictest diet it suits: vegan, vegetarian, or any")
     ingredients_note: str = Field(default="", description="why the allergen marks are as they are")
     batch: str = Field(default="", description="batch number, for athletes who are tested")
+
+    @model_validator(mode="after")
+    def _marks_agree(self) -> Self:
+        both = sorted(set(self.contains) & set(self.free_from))
+        if both:
+            raise ValueError(f"{', '.join(both)} cannot be both contained and absent")
+        return self
 
     @property
     def holds(self) -> Composition:

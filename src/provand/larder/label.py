@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 from typing import Literal, Self
 
@@ -32,10 +33,10 @@ class Label(Record):
         description="EU (carbohydrate without fibre, salt) or US (total carbohydrate, sodium)"
     )
     basis: Basis = Field(description="what the printed amounts refer to: 100 g, 100 ml, serving or pack")
-    pack_g: float | None = amount("net mass of the pack", 5000)
-    pack_ml: float | None = amount("net volume of the pack", 5000)
-    serving_g: float | None = amount("mass of one serving", 2000)
-    serving_ml: float | None = amount("volume of one serving", 2000)
+    pack_g: float | None = amount("net mass of the pack", 5000, low=0.1)
+    pack_ml: float | None = amount("net volume of the pack", 5000, low=0.1)
+    serving_g: float | None = amount("mass of one serving", 2000, low=0.1)
+    serving_ml: float | None = amount("volume of one serving", 2000, low=0.1)
     carb_g: float | None = amount("carbohydrate as printed", 1000)
     fibre_g: float | None = amount("fibre as printed", 500)
     sugars_g: float | None = amount("sugars as printed", 1000)
@@ -59,20 +60,34 @@ class Label(Record):
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
+        faults = [*self._carb_faults(), *self._salt_faults()]
+        if self.portion_of_pack() is None:
+            faults.append(f"printed per {self.basis}, so the pack needs its size in the same unit")
+        if faults:
+            raise ValueError("; ".join(faults))
+        return self
+
+    def _carb_faults(self) -> Iterator[str]:
         carb, mass = self.available_carb_g(), self._basis_g()
-        if carb is not None and carb < 0:
-            raise ValueError("fibre is more than the total carbohydrate")
-        if carb is not None and mass is not None and carb > mass:
-            raise ValueError(f"{carb:g} g of carbohydrate cannot be in {mass:g} g")
+        if carb is None:
+            return
+        solids = carb + sum(part or 0 for part in (self.fibre_g, self.fat_g, self.protein_g))
+        if carb < 0:
+            yield "fibre is more than the total carbohydrate"
+        elif mass is not None and carb > mass:
+            yield f"{carb:g} g of carbohydrate cannot be in {mass:g} g"
+        elif mass is not None and solids > mass + 2:
+            yield f"carbohydrate, fibre, fat and protein come to {solids:g} g of {mass:g} g"
+        if (self.sugars_g or 0) > max(carb, 0) + 1:
+            yield "the sugars are more than the carbohydrate"
+        stated = sum(part or 0 for part in (self.glucose_g, self.fructose_g, self.sucrose_g))
+        if stated > max(carb, 0) * 1.05 + 0.5:
+            yield "the sugars stated come to more than the carbohydrate"
+
+    def _salt_faults(self) -> Iterator[str]:
         salt, sodium = self.salt_g, self.sodium_mg
         if salt is not None and sodium is not None and abs(sodium - salt * 400) > max(25, 0.1 * sodium):
-            raise ValueError("salt and sodium disagree: salt is sodium x 2.5")
-        parts = [p for p in (self.glucose_g, self.fructose_g, self.sucrose_g) if p is not None]
-        if carb is not None and sum(parts) > carb * 1.05 + 0.5:
-            raise ValueError("the sugars stated come to more than the carbohydrate")
-        if self.basis == "pack" or self.portion_of_pack() is not None:
-            return self
-        raise ValueError(f"printed per {self.basis}, so the pack needs its size in the same unit")
+            yield "salt and sodium disagree: salt is sodium x 2.5"
 
     def _basis_g(self) -> float | None:
         return {"100 g": 100.0, "100 ml": None, "serving": self.serving_g, "pack": self.pack_g}[self.basis]
@@ -121,51 +136,57 @@ def _ranged(value: float | None, half: float, portion: float) -> Range | None:
 
 def composition_of(label: Label) -> Composition:
     """Return what one pack holds; printed values are ranges of half their rounding step."""
-    portion = label.portion_of_pack() or 1.0
-    halves = {
-        name: _ranged(
-            getattr(label, name), _halfwidth_g(getattr(label, name) or 0, label.convention), portion
-        )
-        for name in ("fibre_g", "fat_g", "protein_g")
+    portion = label.portion_of_pack()
+    if portion is None:
+        raise ValueError("a label that gives no size of its pack cannot be made")
+    printed = {name: getattr(label, name) for name in ("fibre_g", "fat_g", "protein_g")}
+    others = {
+        name: _ranged(value, _halfwidth_g(value or 0, label.convention), portion)
+        for name, value in printed.items()
     }
-    available = label.available_carb_g()
-    carb = _ranged(available, _halfwidth_g(available or 0, label.convention), portion)
+    carb = _carb(label, portion)
     sodium = label.printed_sodium_mg()
     half_sodium = 5.0 if label.salt_g is None or (sodium or 0) < 400 else 20.0
-    glucose, fructose = _sugar_split(label, portion)
-    mass = label.pack_g if label.pack_g is not None else None
+    glucose, fructose = _sugar_split(label, carb, portion)
     return Composition(
-        mass_g=None if mass is None else Range.exact(mass),
-        water_ml=_water(label, carb),
+        mass_g=None if label.pack_g is None else Range.exact(label.pack_g),
+        water_ml=_water(label, carb, portion),
         carb_g=carb,
         glucose_g=glucose,
         fructose_g=fructose,
         sodium_mg=_ranged(sodium, half_sodium, portion),
         caffeine_mg=None if label.caffeine_mg is None else Range.exact(label.caffeine_mg * portion),
-        **halves,
+        **others,
     )
 
 
-def _sugar_split(label: Label, portion: float) -> tuple[Range | None, Range | None]:
+def _carb(label: Label, portion: float) -> Range | None:
+    """Return the available carbohydrate; a US label rounds both the total and the fibre taken from it."""
+    available = label.available_carb_g()
+    half = _halfwidth_g(available or 0, label.convention)
+    if label.convention == "US" and label.fibre_g:
+        half += _halfwidth_g(label.fibre_g, "US")
+    return _ranged(available, half, portion)
+
+
+def _sugar_split(label: Label, carb: Range | None, portion: float) -> tuple[Range | None, Range | None]:
     """Return glucose-like and fructose carbohydrate; unknown where the pack does not tell.
 
-    A pack whose sugars are printed as 0 holds no fructose: all of it is starch or maltodextrin.
+    A pack whose sugars are printed as 0 holds no fructose: all of it is starch or maltodextrin. What is
+    not fructose counts as glucose, so a sugar left unsaid errs to the side of the one that is limited.
     """
-    carb = label.available_carb_g()
-    if carb == 0:
-        return Range.exact(0.0), Range.exact(0.0)
-    if label.sugars_g == 0 and carb is not None:
-        return Range.exact(carb * portion), Range.exact(0.0)
+    if carb is not None and (carb.high == 0 or label.sugars_g == 0):
+        return carb, Range.exact(0.0)
     if label.fructose_g is None and label.sucrose_g is None:
         return None, None
-    fructose = (label.fructose_g or 0) + (label.sucrose_g or 0) / 2
+    fructose_g = ((label.fructose_g or 0) + (label.sucrose_g or 0) / 2) * portion
     if carb is None:
-        return None, Range.exact(fructose * portion)
-    return Range.exact(max(0.0, carb - fructose) * portion), Range.exact(fructose * portion)
+        return None, Range.exact(fructose_g)
+    low, mid, high = (max(0.0, end - fructose_g) for end in (carb.low, carb.mid, carb.high))
+    return Range(low=low, mid=mid, high=high), Range.exact(fructose_g)
 
 
-def _water(label: Label, carb: Range | None) -> Range | None:
-    portion = label.portion_of_pack() or 1.0
+def _water(label: Label, carb: Range | None, portion: float) -> Range | None:
     if label.water_ml is not None:
         return Range.exact(label.water_ml * portion)
     if label.pack_ml is not None:
