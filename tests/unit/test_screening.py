@@ -202,6 +202,14 @@ def test_two_answers_of_one_day_count_as_the_graver() -> None:
     assert screened(health_of().model_copy(update={"answers": (*rest, *both)}))[0].outcome == "hold"
 
 
+def test_an_unsigned_answer_beside_a_signed_one_still_holds() -> None:
+    unsigned = answer("injury", "no", by="")
+    health = health_of()
+    health = health.model_copy(update={"answers": (*health.answers, unsigned)})
+    screening, reasons = screened(health)
+    assert (screening.outcome, reasons) == ("hold", {"screening.unsigned"})
+
+
 @pytest.mark.parametrize("flag_id", [flag.id for flag in flags() if flag.outcome == "refer"])
 def test_no_later_no_takes_back_a_yes_that_refers(flag_id: str) -> None:
     earlier = answer(flag_id, "yes", on=ANSWERED_ON - timedelta(days=40))
@@ -340,8 +348,9 @@ def test_a_yes_is_not_borne_out_by_a_medicine_of_another_class() -> None:
 
 def test_medicines_listed_under_a_no_hold() -> None:
     health = health_of(answer("medicines", "no"), medicines=[medicine("ibuprofen")])
-    assert screened(health) == (screened(health)[0], {"screening.flag_note", "screening.contradiction"})
-    assert screened(health)[0].outcome == "hold"
+    screening, reasons = screened(health)
+    assert screening.outcome == "hold"
+    assert reasons == {"screening.flag_note", "screening.contradiction"}
 
 
 def test_a_pressure_medicine_under_a_no_to_pressure_holds_or_asks_again() -> None:
@@ -370,6 +379,8 @@ def test_race_week_asks_again() -> None:
     asked = [answer(question, "no", on=first_day) for question in again]
     assert screened(health_of(*asked), case, first_day)[0].outcome == "clear"
     assert screened(health_of(*asked), case, race_on)[0].outcome == "clear"
+    day_early = [answer(question, "no", on=first_day - timedelta(days=1)) for question in again]
+    assert screened(health_of(*day_early), case, first_day)[1] == {"screening.race_week"}
     for missing in again:
         kept = [one for one in asked if one.question != missing]
         assert screened(health_of(*kept), case, race_on)[0].outcome == "hold", missing

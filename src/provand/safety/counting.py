@@ -100,7 +100,8 @@ def _per_pack(item: Item, volume_ml: Range) -> Composition:
     if item.label.pack_ml is None:
         raise BadInput(find("safety.no_volume", item.id))
     packs = [end / item.label.pack_ml for end in (volume_ml.low, volume_ml.mid, volume_ml.high)]
-    held = {name: getattr(item.holds, name) for name in AMOUNTS}
+    holds = item.holds
+    held = {name: getattr(holds, name) for name in AMOUNTS}
     return Composition(
         **{
             name: None
