@@ -95,11 +95,17 @@ class Series(Record):
         return self
 
 
-_DENOMINATORS = {"day": "per day", "h": "per hour", "l": "per litre", "race": "whole race", "kg": "per kg of body mass"}
+_DENOMINATORS = {
+    "day": "per day",
+    "h": "per hour",
+    "l": "per litre",
+    "race": "whole race",
+    "kg": "per kg of body mass",
+}
 
 
 def _denominator(figure_id: str, unit: str) -> str:
-    head, *rest = unit.split("/")
+    _, *rest = unit.split("/")
     if rest:
         return " ".join(_DENOMINATORS.get(part, f"per {part}") for part in rest)
     return "whole race" if figure_id.startswith("race.") else "one value"
@@ -124,9 +130,6 @@ class Trace:
     def _keep(self, figure: Figure) -> Figure:
         if figure.id in self._figures:
             raise ValueError(f"figure {figure.id} is made twice")
-        for name in figure.inputs:
-            if name not in self._figures:
-                raise ValueError(f"figure {figure.id} rests on {name}, which was never made")
         self._figures[figure.id] = figure
         return figure
 
@@ -159,10 +162,15 @@ class Trace:
                 source=source,
                 at=at,
                 mark=mark,
-                inputs=tuple(figure.id for figure in inputs),
+                inputs=tuple(self._own(figure).id for figure in inputs),
                 caveats=tuple(caveats),
             )
         )
+
+    def _own(self, figure: Figure) -> Figure:
+        if self._figures.get(figure.id) != figure:
+            raise ValueError(f"{figure.id} = {figure.value.mid:g} was never made by this trace")
+        return figure
 
     def given(self, figure_id: str, value: Range | float, text: str) -> Figure:
         """Keep a number of the case; `text` says how it was given (`typed "140 lb"`)."""
@@ -215,7 +223,7 @@ def _meaning(figures: Iterable[Figure]) -> Means:
     meanings = {figure.value.means for figure in figures}
     for means in ("bounds", "p5-p95", "band"):
         if means in meanings:
-            return means  # type: ignore[return-value]  # narrowed to Means by the tuple above
+            return means
     return "exact"
 
 
@@ -226,6 +234,14 @@ def _outside(name: str, figure_id: str, values: dict[str, Range]) -> list[Findin
         worst = value.low if value.low < low else value.high
         if not low <= worst <= high:
             found.append(
-                find("caveat.outside", figure_id, equation=name, parameter=parameter, low=low, high=high, value=worst)
+                find(
+                    "caveat.outside",
+                    figure_id,
+                    equation=name,
+                    parameter=parameter,
+                    low=low,
+                    high=high,
+                    value=worst,
+                )
             )
     return found
