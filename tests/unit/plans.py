@@ -308,6 +308,7 @@ def some_lines(case: Case) -> dict[str, tuple[Line, ...]]:
         "loading": (
             Line(at=start - timedelta(hours=48), until=start - timedelta(hours=24), title="First day", says="Rice, bread, fruit and juice: 508 g of carbohydrate. Five meals, from the morning on."),
             Line(at=start - timedelta(hours=24), until=start, title="Second day", says="The same again, with less fibre and less fat. Early evening meal."),
+            Line(title="Keep it easy on the gut", says="White bread, rice and pasta; little fat."),
         ),
         "morning": (
             Line(at=start - timedelta(minutes=200), title="Wake up", says=""),
@@ -368,7 +369,7 @@ def a_plan(
             IfThen(when="Sick?", then="Stop eating for 15 minutes. Then half."),
             IfThen(when="Gel lost?", then="Wait for the next one. Never two."),
         ),
-        basis="From what you told us by 20 November 2026, one sweat test and the forecast of 24 November 2026.",
+        basis="what Tove Askerby told us, body mass of 2026-11-15, 1 sweat test, forecast of 2026-11-24",
         findings=findings,
         sources=(SourceShown(key="burke2011", cite="Burke LM and others. Carbohydrates for training and competition. J Sports Sci 2011; 29: S17.", doi="10.1080/02640414.2011.585473"),),
     )  # fmt: skip

@@ -7,16 +7,18 @@ from collections.abc import Iterator
 from typing import Literal
 
 from shapely import LineString, MultiLineString, Polygon
+from shapely import Point as GeometryPoint
 from shapely.geometry.base import BaseGeometry
 from shapely.prepared import prep
 
 from provand.pack.shapes import Point, Px
 
-Texture = Literal["plain", "dots", "upright", "level"]
+Hatch = Literal["diagonal", "plain", "dots", "upright", "level"]
 DIAGONAL_PX: Px = 6
 UPRIGHT_PX: Px = 4
 LEVEL_PX: Px = 4
 DOT_PX: Px = 5
+SHORTEST_PX: Px = 0.5
 SIMPLER_PX: Px = 0.2
 """Douglas and Peucker's tolerance: no point of a line moves farther than this."""
 
@@ -39,61 +41,36 @@ def _pieces(shape: BaseGeometry) -> Iterator[LineString]:
         yield from _pieces(part)
 
 
-def _cut(polygon: Polygon, rays: list[tuple[Point, Point]]) -> Lines:
-    if polygon.is_empty or not rays:
-        return ()
-    inside = MultiLineString(rays).intersection(polygon)
-    lines = [tuple((x, y) for x, y in piece.coords) for piece in _pieces(inside) if piece.length > 0.5]
+def _cut(shape: BaseGeometry, rays: list[tuple[Point, Point]]) -> Lines:
+    inside = MultiLineString(rays).intersection(shape)
+    lines = [
+        tuple((x, y) for x, y in piece.coords) for piece in _pieces(inside) if piece.length > SHORTEST_PX
+    ]
     return tuple(sorted(lines))
 
 
-def _sound(points: tuple[Point, ...]) -> BaseGeometry:
-    return Polygon(points).buffer(0)
-
-
 def _steps(low: Px, high: Px, step: Px) -> list[Px]:
-    first, last = math.ceil(low / step), math.floor(high / step)
-    return [index * step for index in range(first, last + 1)]
+    return [index * step for index in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
-def diagonal(points: tuple[Point, ...]) -> Lines:
-    """Return lines at 45 degrees, rising to the right, inside the shape."""
-    shape = _sound(points)
-    left, top, right, bottom = shape.bounds
-    step = DIAGONAL_PX * math.sqrt(2)
-    rays = [((c - bottom, bottom), (c - top, top)) for c in _steps(left + top, right + bottom, step)]
-    return _cut(shape, rays)
+def hatched(kind: Hatch, points: tuple[Point, ...]) -> Lines:
+    """Return the lines of a hatch inside a shape, in a fixed order; none for a shape without area.
 
-
-def upright(points: tuple[Point, ...]) -> Lines:
-    """Return upright lines inside the shape."""
-    shape = _sound(points)
-    left, top, right, bottom = shape.bounds
-    return _cut(shape, [((x, top), (x, bottom)) for x in _steps(left, right, UPRIGHT_PX)])
-
-
-def level(points: tuple[Point, ...]) -> Lines:
-    """Return level lines inside the shape."""
-    shape = _sound(points)
-    left, top, right, bottom = shape.bounds
-    return _cut(shape, [((left, y), (right, y)) for y in _steps(top, bottom, LEVEL_PX)])
-
-
-def dots(points: tuple[Point, ...]) -> Lines:
-    """Return a grid of very short lines inside the shape: drawn with round ends they are dots."""
-    shape = _sound(points)
-    if shape.is_empty:
+    Dots are very short lines: drawn with round ends they are round.
+    """
+    if len(points) < 3:
+        return ()
+    shape = Polygon(points).buffer(0)
+    if kind == "plain" or shape.is_empty:
         return ()
     left, top, right, bottom = shape.bounds
-    inside = prep(shape)
-    grid = [(x, y) for x in _steps(left, right, DOT_PX) for y in _steps(top, bottom, DOT_PX)]
-    return tuple(
-        ((x, y), (x + 0.1, y)) for x, y in grid if inside.contains(LineString([(x, y), (x + 0.1, y)]))
-    )
-
-
-def texture_of(kind: Texture, points: tuple[Point, ...]) -> Lines:
-    """Return the lines of a texture inside the shape; a plain one has none."""
-    if kind == "plain" or len(points) < 4:
-        return ()
-    return {"dots": dots, "upright": upright, "level": level}[kind](points)
+    if kind == "dots":
+        inside = prep(shape)
+        grid = [(x, y) for x in _steps(left, right, DOT_PX) for y in _steps(top, bottom, DOT_PX)]
+        return tuple(((x, y), (x + 0.1, y)) for x, y in grid if inside.contains(GeometryPoint(x, y)))
+    if kind == "level":
+        return _cut(shape, [((left, y), (right, y)) for y in _steps(top, bottom, LEVEL_PX)])
+    if kind == "upright":
+        return _cut(shape, [((x, top), (x, bottom)) for x in _steps(left, right, UPRIGHT_PX)])
+    sums = _steps(left + top, right + bottom, DIAGONAL_PX * math.sqrt(2))
+    return _cut(shape, [((c - bottom, bottom), (c - top, top)) for c in sums])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from provand.figure import Range, Series
 from provand.pack.flags import lozenge
-from provand.pack.hatch import Texture, diagonal, simpler, texture_of
+from provand.pack.hatch import Hatch, hatched, simpler
 from provand.pack.letters import width_of
 from provand.pack.scale import Ground, nice_step
 from provand.pack.shapes import Box, Group, Path, Point, Px, Shape, Words, line, names
@@ -30,7 +30,7 @@ class Row:
     name: str
     unit: str
     height: Px
-    texture: Texture
+    texture: Hatch
     ending: str
     ceiling: str = ""
 
@@ -91,7 +91,7 @@ def _row(row: Row, series: Series, ceiling: Series | None, frame: _Frame, cautio
     right = frame.ground.right + AFTER_PLOT
     shapes: list[Shape] = [
         Path("band", (band,), closed=True),
-        Path("texture-dots" if row.texture == "dots" else "texture", texture_of(row.texture, band)),
+        Path("texture-dots" if row.texture == "dots" else "texture", hatched(row.texture, band)),
         Path("edge", (low, high)),
         line("mid", *mid),
         *_axis(row, frame),
@@ -131,7 +131,7 @@ def _axis(row: Row, frame: _Frame) -> list[Shape]:
 def _ceiling(edge: Sequence[Point], frame: _Frame, caution: int) -> list[Shape]:
     """Return the ceiling's line, hatched to the top of the row, its label in a gap."""
     above = ((edge[0][0], frame.top), *edge, (edge[-1][0], frame.top))
-    shapes: list[Shape] = [Path("no", diagonal(above)), line("ceiling", *edge)]
+    shapes: list[Shape] = [Path("no", hatched("diagonal", above)), line("ceiling", *edge)]
     lozenge_room = 28 if caution else 0
     wide = width_of(CEILING_WORDS, "condensed-bold", 13) + lozenge_room
     left = _room_above(edge, frame, wide + 16)

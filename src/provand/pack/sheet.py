@@ -74,7 +74,12 @@ def foot(plan: Plan) -> str:
         printable(plan.case.practitioner.name, "practitioner.name"),
     )
     race, on = printable(plan.case.race.name, "race.name"), day(plan.case.race.gun.date())
-    return f"Made for {who} by {maker}, for the {race}, {on}. {plan.basis} {NO_ADVICE}"
+    return f"Made for {who} by {maker}, for the {race}, {on}. {basis_words(plan)} {NO_ADVICE}"
+
+
+def basis_words(plan: Plan) -> str:
+    """Return on what information the plan rests, as a sentence."""
+    return f"From {printable(plan.basis, 'basis').rstrip('.')}."
 
 
 def common(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
@@ -115,7 +120,10 @@ def head(plan: Plan) -> list[list[dict[str, Any]]]:
     if times is not None and not plan.time_struck:
         facts.append(_fact("Finish", clock(times.mid), span(times.low, times.high), share=3, large=True))
     seen = f"forecast of {short_day(case.weather.seen_on)}"
-    return [names, [*facts, _fact("Weather", f"{whole_span(case.weather.air_temp_c)} °C", seen, share=3)]]
+    return [
+        names,
+        [*facts, _fact("Weather", f"{whole_span(case.weather.air_temp_c)} °C", seen, share=3, large=True)],
+    ]
 
 
 def _stop_row(stop: Stop, plan: Plan) -> dict[str, Any]:
@@ -154,12 +162,20 @@ def _line(entry: Line) -> dict[str, Any]:
     return {"at": at, "title": printable(entry.title, "plan"), "says": says}
 
 
-def _days(lines: Iterable[Line]) -> list[dict[str, Any]]:
-    dated = sorted((line for line in lines if line.at), key=lambda line: line.at or datetime.min)
-    return [
-        {"name": day(on), "lines": [_line(entry) for entry in entries]}
-        for on, entries in groupby(dated, key=lambda line: line.at.date())  # type: ignore[union-attr]  # dated lines only
+def _days(lines: Iterable[Line], undated: str) -> list[dict[str, Any]]:
+    """Return lines under their days, in order; those without a moment stand last, under their own name."""
+    listed = list(lines)
+    dated = sorted((entry for entry in listed if entry.at), key=_moment)
+    days = [
+        (day(on), list(entries)) for on, entries in groupby(dated, key=lambda entry: _moment(entry).date())
     ]
+    days.append((undated, [entry for entry in listed if not entry.at]))
+    return [{"name": name, "lines": [_line(entry) for entry in entries]} for name, entries in days if entries]
+
+
+def _moment(entry: Line) -> datetime:
+    assert entry.at is not None
+    return entry.at
 
 
 def cautions(plan: Plan) -> tuple[Finding, ...]:
@@ -265,7 +281,7 @@ def plan_data(plan: Plan, paper: Paper) -> dict[str, Any]:
         "finish": _finish_row(plan),
         "notes": _notes(plan),
         "drinking": printable(plan.race.drinking.sentence, "race.drinking"),
-        "days": _days((*plan.loading, *plan.morning)),
+        "days": _days(plan.loading, "All these days") + _days(plan.morning, "Race morning"),
         "if_then": [entry.model_dump() for entry in plan.if_then],
         "emergency": EMERGENCY,
         "after": [_line(entry) for entry in plan.recovery],
@@ -280,7 +296,7 @@ def plan_data(plan: Plan, paper: Paper) -> dict[str, Any]:
             for protocol in plan.protocols
         ],
         "mark_words": MARK_WORDS,
-        "basis": plan.basis,
+        "basis": basis_words(plan),
         "no_advice": NO_ADVICE,
     }
     return data

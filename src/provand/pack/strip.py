@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from provand.case.course import Station
 from provand.pack.flags import LANE_PX, Flag, drawn, flag_of, stacked
-from provand.pack.hatch import diagonal
+from provand.pack.hatch import hatched
 from provand.pack.letters import cut_to, printable, width_of
 from provand.pack.rows import AFTER_PLOT, CEILING, ROW_GAP, store_rows
 from provand.pack.rulers import rulers
@@ -138,7 +138,7 @@ def _closed(plan: Plan, ground: Ground) -> list[Shape]:
     top, bottom, x = ground.base + 3, ground.base + 10, ground.right + AFTER_PLOT
     corners = ((start, top), (ground.right, top), (ground.right, bottom), (start, bottom))
     return [
-        Path("no", diagonal(corners)),
+        Path("no", hatched("diagonal", corners)),
         Path("no-edge", (corners,), closed=True),
         Words("name", x, ground.base + 8, "no more intakes"),
         Words("note", x, ground.base + 22, "last 15 min, slow"),
@@ -170,7 +170,7 @@ def _station(plan: Plan, station: Station, ground: Ground, room: Px) -> list[Sha
         line("station-line", (x, base), (x, base + 38)),
     ]
     name = cut_to(printable(station.name, "course.stations"), "condensed-bold", 13, room)
-    if width_of(name, "condensed-bold", 13) > 12:
+    if name == station.name or width_of(name, "condensed-bold", 13) > 24:
         shapes.append(Words("name", x + 6, base + 22, name))
     items = [plan.case.item(served.item) for served in station.serves]
     marks = list(dict.fromkeys(mark_of_texture(item.texture if item else "water") for item in items))
@@ -185,7 +185,7 @@ def _station(plan: Plan, station: Station, ground: Ground, room: Px) -> list[Sha
 
 def _signs(y: Px, times_height: int) -> list[Shape]:
     """Return the legend of signs, and the scale in words."""
-    hatched = ((310.0, y - 9), (330.0, y - 9), (330.0, y + 1), (310.0, y + 1))
+    crossed = ((310.0, y - 9), (330.0, y - 9), (330.0, y + 1), (310.0, y + 1))
     band = ((362.0, y - 9), (382.0, y - 9), (382.0, y + 1), (362.0, y + 1))
     return [
         Disc("sign", 5, y - 4, 4.5),
@@ -194,8 +194,8 @@ def _signs(y: Px, times_height: int) -> list[Shape]:
         Words("note", 72, y, "pinned: stays there"),
         Disc("ring", 193, y - 4, 4.5),
         Words("note", 204, y, "not rehearsed"),
-        Path("no", diagonal(hatched)),
-        Path("no-edge", (hatched,), closed=True),
+        Path("no", hatched("diagonal", crossed)),
+        Path("no-edge", (crossed,), closed=True),
         Words("note", 336, y, "no"),
         Path("band", (band,), closed=True),
         Path("edge", ((band[0], band[1]), (band[3], band[2]))),

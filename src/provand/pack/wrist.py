@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from provand.pack.letters import lines_of, printable, width_of
+from provand.pack.letters import cut_to, lines_of, printable, width_of
 from provand.pack.scale import Ground
 from provand.pack.shapes import Disc, Drawing, Shape, area, line
 from provand.pack.sheet import EMERGENCY, common, own_start
@@ -45,31 +45,38 @@ HILL_HEIGHTS_MM: dict[int, Mm] = {3: 6.6, 4: 4.8}
 MOST_LINES = 7
 MOST_COLUMNS = 5
 LEAST_PT: Pt = 9
+TIME_PT: Pt = 15
 WORD_SIZES_PT: tuple[Pt, ...] = (9.4, LEAST_PT)
 LEADING = 1.14
 RULE_SIZES_PT: tuple[Pt, ...] = (10.6, 10, 9.5, LEAST_PT)
 RULES_ROOM_PT: Pt = 25.6 * PT_PER_MM
 MARK_MM: Mm = 4.1
+MARK_GAP_MM: Mm = 0.6
 MERGE_WITHIN_S = 120.0
 """Stops merge into one rhythm when none is farther from it than this: our estimate."""
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One line of what is carried: when (or where), what, where from; and the stops it stands for."""
+    """One line of what is carried: when, or at which kilometre; what; where from."""
 
-    time: str
+    when: str
+    unit: str
     words: str
     place: str
     marks: tuple[str, ...]
-    stops: tuple[Stop, ...]
+
+    def lead_pt(self, size: Pt) -> Pt:
+        """Return the width of its time or place in bold, a little wider than the semi-bold measured."""
+        unit_pt = width_of(f" {self.unit}", "condensed-bold", LEAST_PT) if self.unit else 0.0
+        return 1.04 * width_of(self.when, "sans-bold", size) + unit_pt
 
 
 def _entry(stop: Stop, plan: Plan) -> Entry:
     station = printable(stop.station, "course.stations")
     place = station or ("" if plan.time_struck else f"km {km(stop.at_m)}")
-    time = f"km {km(stop.at_m)}" if plan.time_struck else clock(stop.goal_s)
-    return Entry(time, stop_words(stop, plan.case), place, stop_marks(stop), (stop,))
+    when, unit = (km(stop.at_m), "km") if plan.time_struck else (clock(stop.goal_s), "")
+    return Entry(when, unit, stop_words(stop, plan.case), place, stop_marks(stop))
 
 
 def _rhythm_min(stops: Sequence[Stop]) -> int | None:
@@ -100,9 +107,9 @@ def _merged(stops: Sequence[Stop], plan: Plan) -> list[Entry]:
         if gap_min is None:
             entries += [_entry(stop, plan) for stop in run]
         else:
-            time = f"{clock(run[0].goal_s)}–{clock(run[-1].goal_s)}"
+            when = f"{clock(run[0].goal_s)}–{clock(run[-1].goal_s)}"
             words = f"{stop_words(run[0], plan.case)} every {gap_min} min"
-            entries.append(Entry(time, words, "", stop_marks(run[0]), tuple(run)))
+            entries.append(Entry(when, "", words, "", stop_marks(run[0])))
     return entries
 
 
@@ -122,18 +129,20 @@ def rules(plan: Plan) -> list[str]:
     return [printable(text, "race") for text in lines]
 
 
-def _time_pt(entry: Entry) -> Pt:
-    """Return the width of the time in its bold 15 points, a little wider than the semi-bold that is measured."""
-    return 1.04 * width_of(entry.time, "sans-bold", 15)
+def _fitting_marks(entry: Entry, room_pt: Pt) -> tuple[str, ...] | None:
+    """Return the marks there is room for: the last ones go first, for the words tell them too.
 
-
-def _fitting_marks(entry: Entry, room_pt: Pt) -> tuple[str, ...]:
-    """Return the marks there is room for beside the time; caffeine goes last, for the words tell the rest."""
+    The bean of caffeine stays, and never alone; None where even that does not fit.
+    """
     marks = list(dict.fromkeys(entry.marks))
-    left_pt = room_pt - _time_pt(entry) - 4
-    while marks and len(marks) * (MARK_MM + 0.7) * PT_PER_MM > left_pt:
-        others = [mark for mark in marks if mark != "caffeine"] or marks
-        marks.remove(others[-1])
+    while len(marks) * (MARK_MM + MARK_GAP_MM) * PT_PER_MM > room_pt:
+        spare = [mark for mark in marks[1:] if mark != "caffeine"]
+        if spare:
+            marks.remove(spare[-1])
+        elif "caffeine" in marks:
+            return None
+        else:
+            marks.pop()
     return tuple(marks)
 
 
@@ -141,14 +150,17 @@ def _columns(lines: Sequence[Entry], size: Pt, room_pt: Pt) -> list[dict[str, An
     """Return the columns of the strip at one size of words, or None where they do not fit."""
     columns = []
     for entry in lines:
-        words = [
-            *lines_of(entry.words, "condensed-bold", size, room_pt),
-            *([entry.place] if entry.place else []),
-        ]
+        place = [entry.place] if entry.place else []
+        words = [*lines_of(entry.words, "condensed-bold", size, room_pt), *place]
         widest = max(width_of(text, "condensed-bold", size) for text in words)
-        if len(words) > max(HILL_HEIGHTS_MM) or max(widest, _time_pt(entry)) > room_pt:
+        marks = _fitting_marks(entry, room_pt - entry.lead_pt(TIME_PT) - 1.4 * PT_PER_MM)
+        if (
+            marks is None
+            or len(words) > max(HILL_HEIGHTS_MM)
+            or max(widest, entry.lead_pt(TIME_PT)) > room_pt
+        ):
             return None
-        columns.append({"time": entry.time, "marks": _fitting_marks(entry, room_pt), "lines": words})
+        columns.append({"when": entry.when, "unit": entry.unit, "marks": marks, "lines": words})
     return columns
 
 
@@ -186,19 +198,30 @@ def strip_data(plan: Plan) -> dict[str, Any] | None:
 # The card: rows and rules set down in order on as many sides as they need.
 
 CARD_ROOM_PT: Pt = (CARD_MM[1] - 3.2 - 7.4) * PT_PER_MM
-ROW_WORDS_MM: Mm = 44
+CARD_TIME_PT: Pt = 13
+CARD_TIME_MM: Mm = 13
+CARD_MARKS_MM: Mm = 15.5
+CARD_GUTTERS_MM: Mm = 6
 ROW_PT: Pt = 6.0 * PT_PER_MM
 ROW_MORE_PT: Pt = 4.0 * PT_PER_MM
 CARD_WORDS_PT: Pt = 10.5
 CARD_PLACE_MM: Mm = 20
 
 
-def _card_row(entry: Entry) -> dict[str, Any]:
-    room_pt = ROW_WORDS_MM * PT_PER_MM
-    words = lines_of(entry.words, "condensed-bold", CARD_WORDS_PT, room_pt)
+def _card_time_mm(lines: Sequence[Entry]) -> Mm:
+    """Return the width of the card's column of times."""
+    widest_pt = max((entry.lead_pt(CARD_TIME_PT) for entry in lines), default=0.0)
+    return max(CARD_TIME_MM, widest_pt / PT_PER_MM + 0.5)
+
+
+def _card_row(entry: Entry, time_mm: Mm) -> dict[str, Any]:
+    room_mm = (
+        CARD_MM[0] - 4 - time_mm - CARD_MARKS_MM - CARD_GUTTERS_MM - (CARD_PLACE_MM if entry.place else 0)
+    )
+    words = lines_of(entry.words, "condensed-bold", CARD_WORDS_PT, room_mm * PT_PER_MM)
     place = lines_of(entry.place, "condensed-bold", LEAST_PT, CARD_PLACE_MM * PT_PER_MM)
-    marks = tuple(dict.fromkeys(entry.marks))[:3]
-    return {"time": entry.time, "marks": marks, "words": words, "place": place}
+    marks = _fitting_marks(entry, CARD_MARKS_MM * PT_PER_MM) or ()
+    return {"when": entry.when, "unit": entry.unit, "marks": marks, "words": words, "place": place}
 
 
 def _row_height_pt(row: dict[str, Any]) -> Pt:
@@ -208,18 +231,19 @@ def _row_height_pt(row: dict[str, Any]) -> Pt:
 def card_sides(plan: Plan) -> list[dict[str, Any]]:
     """Return the sides of the card, each with rows or rules or both; the rules stand whole on the last."""
     texts = [list(lines_of(rule, "condensed-bold", LEAST_PT, 95 * PT_PER_MM)) for rule in rules(plan)]
-    rules_pt = sum(len(lines) for lines in texts) * LEAST_PT * LEADING + 2 * PT_PER_MM
+    rules_pt = sum(map(len, texts)) * LEAST_PT * LEADING + 2 * PT_PER_MM
     sides: list[dict[str, Any]] = [{"rows": [], "rules": []}]
     used_pt = 0.0
-    for row in map(_card_row, entries(plan)):
-        if used_pt + _row_height_pt(row) > CARD_ROOM_PT:
+    lines = entries(plan)
+    for row in (_card_row(entry, _card_time_mm(lines)) for entry in lines):
+        if len(sides[-1]["rows"]) == MOST_LINES or used_pt + _row_height_pt(row) > CARD_ROOM_PT:
             sides.append({"rows": [], "rules": []})
             used_pt = 0.0
         sides[-1]["rows"].append(row)
         used_pt += _row_height_pt(row)
     if used_pt + rules_pt > CARD_ROOM_PT:
         sides.append({"rows": [], "rules": []})
-    sides[-1]["rules"] = [text for lines in texts for text in lines]
+    sides[-1]["rules"] = [text for rule in texts for text in rule]
     return sides
 
 
@@ -237,9 +261,11 @@ def wrist_hill(plan: Plan, height_mm: Mm) -> Drawing:
 
 def _says(plan: Plan) -> str:
     """Return the strip as ordered text."""
-    return "; ".join(
-        f"{entry.time} {entry.words}" + (f", {entry.place}" if entry.place else "") for entry in entries(plan)
-    )
+    told = []
+    for entry in entries(plan):
+        parts = (f"{entry.when} {entry.unit}".strip(), entry.words, entry.place)
+        told.append(", ".join(part for part in parts if part))
+    return "; ".join(told)
 
 
 def sheet_data(plan: Plan, paper: Paper) -> dict[str, Any]:
@@ -248,25 +274,27 @@ def sheet_data(plan: Plan, paper: Paper) -> dict[str, Any]:
     at = wall_clock(start[0]) if start[0] == start[1] else f"{wall_clock(start[0])}–{wall_clock(start[1])}"
     name = printable(plan.case.athlete.name, "athlete.name")
     return common(plan, "To cut out", paper) | {
-        "name": name,
-        "tab_name": _tab_name(name),
+        "card_name": short_name(name, 11.5, 36),
+        "tab_name": short_name(name, LEAST_PT, 25),
         "on": short_day(plan.case.race.gun.date()),
         "start": at,
         "strip": strip_data(plan),
         "sides": card_sides(plan),
+        "card_time_mm": _card_time_mm(entries(plan)),
         "hill_says": f"The hill from start to finish with a dot where something is taken. {_says(plan)}",
         "legend": [{"mark": mark, "word": MARK_WORDS[mark]} for mark in kinds_of_mark(plan)],
     }
 
 
-def _tab_name(name: str) -> str:
-    """Return a name that fits along the strip's end: whole, or with initials before the last word."""
-    if width_of(name, "condensed-bold", LEAST_PT) <= 25 * PT_PER_MM:
+def short_name(name: str, size: Pt, room_mm: Mm) -> str:
+    """Return a name that fits: whole, or with initials before the last word, that word cut if it must be."""
+    room_pt = room_mm * PT_PER_MM
+    if width_of(name, "condensed-bold", size) <= room_pt:
         return name
     *first, last = name.split()
-    return (
-        "".join(f"{word[0]}. " for word in first)[:6]
-        + " ".join(lines_of(last, "condensed-bold", LEAST_PT, 20 * PT_PER_MM))[:14]
+    initials = "".join(f"{word[0]}. " for word in first[:2])
+    return initials + cut_to(
+        last, "condensed-bold", size, room_pt - width_of(initials, "condensed-bold", size)
     )
 
 
