@@ -24,6 +24,20 @@ TODAY = date(2026, 11, 25)
 TARGET = "race.target_carb_g_per_h"
 
 
+FORGETFUL = """
+[[rule]]
+id = "ANYONE"
+gives = "caffeine.dose"
+band_mg_per_kg = [1, 2]
+source = "practice"
+at = "an invented rule"
+mark = "practice"
+since = 2026-11-01
+review_by = 2027-11-01
+note = "asks for no age"
+"""
+
+
 def case(*, athlete: dict[str, Any] | None = None, race: dict[str, Any] | None = None, **wishes: Any) -> Case:
     """Return an invented half marathon, with what a test changes."""
     one = {
@@ -475,6 +489,12 @@ class TestCaffeine:
         found, trace = drawn(case(), 112, age_years=17)
         assert found.caffeine is None
         assert not [figure.id for figure in trace.figures if figure.unit.startswith("mg")]
+
+    def test_nor_by_a_rule_that_forgets_to_ask_the_age(self) -> None:
+        own = read_protocol(FORGETFUL, name="own")
+        assert drawn(case(), 112, protocols=(own, *leading_first("")))[0].caffeine is not None
+        found, _ = drawn(case(), 112, age_years=17, protocols=(own, *leading_first("")))
+        assert found.caffeine is None
 
 
 class TestWithheld:
