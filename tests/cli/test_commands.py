@@ -79,7 +79,9 @@ def test_plan_writes_every_piece_and_prints_the_code_that_stands_on_them(
         assert path.read_bytes() == (tmp_path / "again" / path.name).read_bytes(), path.name
 
 
-def test_a_case_on_hold_gives_the_safety_page_alone_and_refuses_everything_else(provand: Command, tmp_path: Path) -> None:
+def test_a_case_on_hold_gives_the_safety_page_alone_and_refuses_everything_else(
+    provand: Command, tmp_path: Path
+) -> None:
     case, out = str(DEMO / "on-hold" / "case.toml"), tmp_path / "held"
     held = provand("plan", case, "--out", str(out), "--as-of", DAY)
     assert held.status == 3
@@ -100,7 +102,9 @@ def test_without_health_answers_a_case_is_on_hold(provand: Command, starter: Pat
     assert [path.name for path in (tmp_path / "p").iterdir()] == ["safety.pdf"]
 
 
-def test_the_examples_answers_count_for_no_other_name(provand: Command, starter: Path, tmp_path: Path) -> None:
+def test_the_examples_answers_count_for_no_other_name(
+    provand: Command, starter: Path, tmp_path: Path
+) -> None:
     health = starter.with_name("my-case.health.toml")
     name = next(line for line in health.read_text().splitlines() if line.startswith("athlete"))
     text = starter.read_text()
@@ -194,15 +198,12 @@ def test_four_hundred_days_later_the_demo_case_is_a_past_race_and_the_answers_ha
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "says"),
-    [
-        ("body_mass =", "body_mas =", "body_mass"),
-        ('"Europe/', '"Europ/', "zone"),
-    ],
+    "change", [("body_mass =", "body_mas =", "body_mass"), ('"Europe/', '"Europ/', "zone")]
 )
 def test_a_fault_in_the_file_ends_with_two_and_leaves_no_folder(
-    provand: Command, starter: Path, tmp_path: Path, old: str, new: str, says: str
+    provand: Command, starter: Path, tmp_path: Path, change: tuple[str, str, str]
 ) -> None:
+    old, new, says = change
     text = starter.read_text()
     assert old in text
     starter.write_text(text.replace(old, new, 1))

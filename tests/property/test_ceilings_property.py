@@ -44,7 +44,9 @@ def ceiling_at_pace(finish_s: float, **facts: Any) -> Series:
 
 @QUICK
 @given(bodies(), st.floats(-5, 30), st.floats(0.1, 12))
-def test_the_fluid_ceiling_never_falls_as_air_warms(body: dict[str, Any], coolest: float, warmer: float) -> None:
+def test_the_fluid_ceiling_never_falls_as_air_warms(
+    body: dict[str, Any], coolest: float, warmer: float
+) -> None:
     finish_s = body["goal_s"]
     cool = ceiling_at_pace(finish_s, air_c=(coolest, coolest + 3), **body)
     warm = ceiling_at_pace(finish_s, air_c=(coolest + warmer, coolest + warmer + 3), **body)
@@ -93,16 +95,18 @@ def test_salt_eaten_or_drunk_is_no_argument_of_the_fluid_ceiling() -> None:
 
 @QUICK
 @given(
-    low_loss=st.floats(0, 4000), elapsed=st.floats(0, 20000), whole=st.floats(0, 500), start=st.floats(137, 145),
-    sweat=st.floats(15, 60), water=st.floats(22, 60),
-)  # fmt: skip
+    low_loss_ml=st.floats(0, 4000),
+    elapsed_s=st.floats(0, 20000),
+    whole_ml=st.floats(0, 500),
+    line=st.builds(SodiumLine, st.floats(137, 145), st.floats(15, 60), st.just(4.0), st.floats(22, 60)),
+)
 def test_the_ceiling_is_never_above_the_sodium_line_nor_below_zero(
-    low_loss: float, elapsed: float, whole: float, start: float, sweat: float, water: float
+    low_loss_ml: float, elapsed_s: float, whole_ml: float, line: SodiumLine
 ) -> None:
-    line = SodiumLine(start, sweat, 4.0, water)
-    got = ceiling_ml(low_loss_ml=low_loss, elapsed_s=elapsed, allowance=Allowance(whole, 150, 1800), line=line)
-    assert 0 <= got <= line.at_ml(low_loss) + 1e-9
-    assert got <= max(low_loss, whole) + 1e-9
+    allowance = Allowance(whole_ml, 150, 1800)
+    got = ceiling_ml(low_loss_ml=low_loss_ml, elapsed_s=elapsed_s, allowance=allowance, line=line)
+    assert 0 <= got <= line.at_ml(low_loss_ml) + 1e-9
+    assert got <= max(low_loss_ml, whole_ml) + 1e-9
 
 
 FEEDS = st.lists(
@@ -124,7 +128,9 @@ def test_what_is_eaten_equals_pools_plus_outflow_and_energy_closes(
     if work.demand.walker:
         return
     feeds = [Feed(*row) for row in drawn]
-    run = simulate(steps_of(one, work.pace, work.demand, 1), feeds, person_of(one, work.demand, 600, start, share))
+    run = simulate(
+        steps_of(one, work.pace, work.demand, 1), feeds, person_of(one, work.demand, 600, start, share)
+    )
     assert abs(run.eaten_g - run.unabsorbed_and_pools_g - run.outflow_g) < 1e-9 * max(1.0, run.eaten_g)
     assert abs(run.energy_kcal - 3.74 * run.used_g - 9.75 * run.fat_g) < 1e-7 * run.energy_kcal
     floor = work.demand.muscle_floor_g

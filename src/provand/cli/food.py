@@ -44,7 +44,7 @@ def new(path: Path) -> None:
             target.write_text(files("provand.case").joinpath(name).read_text("utf-8"), "utf-8")
         except OSError as error:
             raise BadInput(find("file.cannot_write", str(target), why=error.strerror or "unknown")) from error
-    print(f"{path}: a case to edit; every key is explained.\n{health}: the health answers, in a file of their own.")
+    print(f"{path}: a case to edit; every key is explained.\n{health}: the health answers, apart.")
     print(f"It is an invented example. Next: provand check {path}")
 
 
@@ -68,7 +68,7 @@ def _screened(path: Path, as_of: date) -> tuple[Case, Screening, tuple[Finding, 
 
 
 def _cleared_plan(path: Path, as_of: date) -> Plan:
-    """Return the plan of a case, cleared; OnHold, with nothing of the plan, when anything stands in the way."""
+    """Return the plan of a case, cleared; OnHold, with nothing of the plan, when anything holds it."""
     case, screening, reasons = _screened(path, as_of)
     if not screening.may_issue:
         raise OnHold(*reasons)
@@ -101,14 +101,21 @@ def plan(path: Path, out: Path, as_of: date, *, as_json: bool) -> None:
     written = write_pack(clear(drawn, case, screening), out)
     _record_solver_time(solver_s)
     if as_json:
-        say.data({"code": drawn.code, "solver_proven": drawn.race.proven, "files": [str(p) for p in written], "findings": as_data(drawn.findings)})
+        say.data(
+            {
+                "code": drawn.code,
+                "solver_proven": drawn.race.proven,
+                "files": [str(p) for p in written],
+                "findings": as_data(drawn.findings),
+            }
+        )
         return
     _key_lines(drawn)
     _list_files(written)
 
 
 def _record_solver_time(solver_s: float) -> None:
-    """Write the solver's seconds where the environment names a file, so that a measurement can set them apart."""
+    """Write the solver's seconds where the environment names a file, so that they can be set apart."""
     target = os.environ.get(TIMING)
     if target:
         Path(target).write_text(json.dumps({"solver_s": solver_s}), "utf-8")
@@ -151,7 +158,12 @@ def _take(take: object) -> str:
     amount = getattr(take, "amount", "whole")
     name = getattr(take, "name", "")
     if amount != "whole":
-        words = {"cup": "a cup of", "half": "half a cup of", "mouthful": "a mouthful of", "rinse": "rinse with"}
+        words = {
+            "cup": "a cup of",
+            "half": "half a cup of",
+            "mouthful": "a mouthful of",
+            "rinse": "rinse with",
+        }
         return f"{words[amount]} {name}"
     return name if portion == 1 else f"{portion:g} {name}"
 
@@ -169,7 +181,9 @@ def explain(path: Path, figure: str | None, as_of: date, *, as_json: bool) -> No
         Console().print(table)
         return
     if as_json:
-        say.data([{"depth": link.depth, **link.figure.model_dump(mode="json")} for link in chain(drawn, figure)])
+        say.data(
+            [{"depth": link.depth, **link.figure.model_dump(mode="json")} for link in chain(drawn, figure)]
+        )
         return
     print("\n".join(lines(drawn, figure)))
 
@@ -180,15 +194,21 @@ def items(item: str | None, case: Path | None, *, as_json: bool) -> None:
     if case is not None:
         at_hand |= {each.id: each for each in _items_of(case)}
     if item is not None and item not in at_hand:
-        raise BadInput(find("cli.unknown_name", item, kind="item", near="There are " + ", ".join(at_hand) + "."))
+        raise BadInput(
+            find("cli.unknown_name", item, kind="item", near="There are " + ", ".join(at_hand) + ".")
+        )
     chosen = [at_hand[item]] if item else list(at_hand.values())
     if as_json:
-        say.data([{**each.model_dump(mode="json"), "holds": each.holds.model_dump(mode="json")} for each in chosen])
+        say.data(
+            [{**each.model_dump(mode="json"), "holds": each.holds.model_dump(mode="json")} for each in chosen]
+        )
         return
     if item:
         _show_item(chosen[0])
         return
-    table = Table("id", "name", "carbohydrate", "fructose", "sodium", "caffeine", "contains", box=None, pad_edge=False)
+    table = Table(
+        "id", "name", "carbohydrate", "fructose", "sodium", "caffeine", "contains", box=None, pad_edge=False
+    )
     for each in chosen:
         holds = each.holds
         table.add_row(
@@ -196,7 +216,7 @@ def items(item: str | None, case: Path | None, *, as_json: bool) -> None:
             _amount(holds.sodium_mg, "mg"), _amount(holds.caffeine_mg, "mg"), ", ".join(each.contains) or "-",
         )  # fmt: skip
     Console().print(table)
-    print("Generic items with no maker: read your own pack. An allergen that is not stated absent counts as contained.")
+    print("Generic items: read your own pack. An allergen that is not stated absent counts as contained.")
 
 
 def _items_of(path: Path) -> tuple[Item, ...]:
@@ -213,7 +233,11 @@ def _show_item(item: Item) -> None:
     for name in Composition.model_fields:
         value = getattr(item.holds, name)
         unit = name.rsplit("_", 1)[1]
-        spread = "" if value is None or value.is_single else f" ({shown(value.low, unit)} to {shown(value.high, unit)})"
+        spread = (
+            ""
+            if value is None or value.is_single
+            else f" ({shown(value.low, unit)} to {shown(value.high, unit)})"
+        )
         print(f"  {name.rsplit('_', 1)[0]:10} {_amount(value, unit)}{spread}")
     print(f"  contains   {', '.join(item.contains) or '-'}\n  free from  {', '.join(item.free_from) or '-'}")
     if item.ingredients_note:

@@ -15,7 +15,7 @@ import typer
 
 app = typer.Typer(
     name="provand",
-    help="Fuelling plans for endurance athletes, from their own numbers. Food and drink for sport; no medical advice.",
+    help="Fuelling plans for endurance athletes, from their own numbers. No medical advice.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -25,7 +25,9 @@ app = typer.Typer(
 CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]
 AsOf = Annotated[
     datetime | None,
-    typer.Option("--as-of", formats=["%Y-%m-%d"], help="The day to judge ages and answers by.", show_default="today"),
+    typer.Option(
+        "--as-of", formats=["%Y-%m-%d"], help="The day to judge ages and answers by.", show_default="today"
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")]
 
@@ -35,11 +37,13 @@ def _work(name: str) -> Any:
 
 
 def _day(as_of: datetime | None) -> date:
-    return as_of.date() if as_of else date.today()  # noqa: DTZ011 - the day on the practitioner's own wall
+    return as_of.date() if as_of else date.today()
 
 
 @app.command(epilog="Example: `provand new my-case.toml`")
-def new(path: Annotated[Path, typer.Argument(help="Where to write it; never overwrites.", show_default=False)]) -> None:
+def new(
+    path: Annotated[Path, typer.Argument(help="Where to write it; never overwrites.", show_default=False)],
+) -> None:
     """Write a commented starter case, and beside it a file for the health answers."""
     _work("food").new(path)
 
@@ -53,18 +57,22 @@ def check(case: CaseFile, as_of: AsOf = None, as_json: AsJson = False) -> None:
 @app.command(epilog="Example: `provand plan my-case.toml --out plan`")
 def plan(
     case: CaseFile,
-    out: Annotated[Path, typer.Option("--out", help="Folder for the plan and what people hold.", show_default=False)],
+    out: Annotated[
+        Path, typer.Option("--out", help="Folder for the plan and what people hold.", show_default=False)
+    ],
     as_of: AsOf = None,
     as_json: AsJson = False,
 ) -> None:
-    """Make the plan: plan.json, plan.pdf, strip.pdf, race.ics, safety.pdf. On hold: the safety page alone, status 3."""
+    """Make the plan and what people hold of it. On hold: the safety page alone, and status 3."""
     _work("food").plan(case, out, _day(as_of), as_json=as_json)
 
 
 @app.command(epilog="Example: `provand explain my-case.toml race.target_carb_g_per_h`")
 def explain(
     case: CaseFile,
-    figure: Annotated[str | None, typer.Argument(help="Id of a figure; without one, the list.", show_default=False)] = None,
+    figure: Annotated[
+        str | None, typer.Argument(help="Id of a figure; without one, the list.", show_default=False)
+    ] = None,
     as_of: AsOf = None,
     as_json: AsJson = False,
 ) -> None:
@@ -74,8 +82,12 @@ def explain(
 
 @app.command(epilog="Example: `provand items gel-25`")
 def items(
-    item: Annotated[str | None, typer.Argument(help="Id of an item; without one, the shelf.", show_default=False)] = None,
-    case: Annotated[Path | None, typer.Option("--case", help="Also the items of this case.", show_default=False)] = None,
+    item: Annotated[
+        str | None, typer.Argument(help="Id of an item; without one, the shelf.", show_default=False)
+    ] = None,
+    case: Annotated[
+        Path | None, typer.Option("--case", help="Also the items of this case.", show_default=False)
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """List the items at hand with what one of each holds; or show one of them."""
@@ -93,9 +105,12 @@ def schema(
 
 @app.command(epilog="Example: `provand equation minetti_running_j_per_kg_per_m --set grade_frac=0.05`")
 def equation(
-    name: Annotated[str | None, typer.Argument(help="An equation; without one, the list.", show_default=False)] = None,
+    name: Annotated[
+        str | None, typer.Argument(help="An equation; without one, the list.", show_default=False)
+    ] = None,
     values: Annotated[
-        list[str] | None, typer.Option("--set", metavar="NAME=NUMBER", help="A value; repeat for each.", show_default=False)
+        list[str] | None,
+        typer.Option("--set", metavar="NAME=NUMBER", help="A value; repeat for each.", show_default=False),
     ] = None,
     as_json: AsJson = False,
 ) -> None:

@@ -52,7 +52,9 @@ def _values(card: Card, pairs: list[str]) -> dict[str, float]:
         name, sign, number = pair.partition("=")
         unit = unit_of(name)
         if not sign or name not in card.parameters or unit is None:
-            faults.append(find("cli.unknown_name", pair, kind="value", near=_near(name, list(card.parameters))))
+            faults.append(
+                find("cli.unknown_name", pair, kind="value", near=_near(name, list(card.parameters)))
+            )
             continue
         try:
             values[name] = float(number)
@@ -74,7 +76,11 @@ def _values(card: Card, pairs: list[str]) -> dict[str, float]:
 
 
 def _card_data(card: Card) -> dict[str, Any]:
-    return {**card.model_dump(mode="json"), "cite": sources()[card.source].cite, "doi": sources()[card.source].doi}
+    return {
+        **card.model_dump(mode="json"),
+        "cite": sources()[card.source].cite,
+        "doi": sources()[card.source].doi,
+    }
 
 
 def equation(name: str | None, pairs: list[str], *, as_json: bool) -> None:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from provand.case.case import Case, Result
-from provand.figure import Figure, Range, Trace
+from provand.figure import Figure, Trace
 from provand.finding import BadInput, Finding, find
 from provand.physiology.pace import riegel_fatigue_ratio, riegel_time_s
 from provand.physiology.pacing import prediction_spread_frac, spread_time_s
+from provand.protocol.figures import from_rule
 from provand.protocol.rules import assumption
 
 Z_10_90 = 1.281552
@@ -45,7 +46,12 @@ def finish_times(trace: Trace, case: Case, *, slowdown: Figure, struck: bool) ->
     )
     if race.cutoff_s is not None and slow.value.mid > race.cutoff_s:
         findings.append(
-            find("pace.cutoff", "race.cutoff", slow_min=round(slow.value.mid / 60), cutoff_min=round(race.cutoff_s / 60))
+            find(
+                "pace.cutoff",
+                "race.cutoff",
+                slow_min=round(slow.value.mid / 60),
+                cutoff_min=round(race.cutoff_s / 60),
+            )
         )
     return Finish(early, goal, slow, tuple(findings))
 
@@ -68,7 +74,12 @@ def _slowed(trace: Trace, figure_id: str, figure: Figure, slowdown: Figure, end:
 def _spread(trace: Trace, goal: Figure, spread: Figure) -> tuple[Figure, Figure]:
     ends = []
     for name, deviate in (("early", -Z_10_90), ("slow", Z_10_90)):
-        z = trace.add(f"pace.{name}_deviate_ratio", deviate, how="rule", by="10th and 90th percentile of a normal spread")
+        z = trace.add(
+            f"pace.{name}_deviate_ratio",
+            deviate,
+            how="rule",
+            by="10th and 90th percentile of a normal spread",
+        )
         ends.append(
             trace.apply(
                 spread_time_s,
@@ -98,9 +109,7 @@ def _typed(trace: Trace, case: Case) -> tuple[Figure, Figure, Figure, list[Findi
 def _race_spread(trace: Trace, case: Case, count: int, prior_m: float) -> Figure:
     key = "pace.debut_cv" if case.athlete.first_race else "pace.race_cv"
     rule = assumption(key)
-    cv = trace.add(
-        "pace.race_cv_frac", rule.band.mid, how="rule", by=rule.id, source=rule.source, at=rule.at, mark=rule.mark
-    )  # fmt: skip
+    cv = from_rule(trace, "pace.race_cv_frac", rule, rule.band.mid)
     return trace.apply(
         prediction_spread_frac,
         "pace.spread_frac",
@@ -117,8 +126,12 @@ def _predicted(trace: Trace, case: Case) -> tuple[Figure, Figure, Figure, list[F
         raise BadInput(find("pace.no_time", "race.goal"))
     best = min(results, key=lambda r: abs(r.distance_m - case.race.distance_m))
     index = case.athlete.results.index(best)
-    known_s = trace.given("pace.known_time_s", best.finish_s, typed(case, f"athlete.results.{index}.finish_s"))
-    known_m = trace.given("pace.known_distance_m", best.distance_m, typed(case, f"athlete.results.{index}.distance_m"))
+    known_s = trace.given(
+        "pace.known_time_s", best.finish_s, typed(case, f"athlete.results.{index}.finish_s")
+    )
+    known_m = trace.given(
+        "pace.known_distance_m", best.distance_m, typed(case, f"athlete.results.{index}.distance_m")
+    )
     goal = trace.apply(
         riegel_time_s,
         "pace.predicted_s",
@@ -129,7 +142,12 @@ def _predicted(trace: Trace, case: Case) -> tuple[Figure, Figure, Figure, list[F
     )
     spread = _race_spread(trace, case, len(results), best.distance_m)
     early, slow = _spread(trace, goal, spread)
-    return early, goal, slow, [find("pace.predicted", "race.goal", distance_km=round(best.distance_m / 1000, 1))]
+    return (
+        early,
+        goal,
+        slow,
+        [find("pace.predicted", "race.goal", distance_km=round(best.distance_m / 1000, 1))],
+    )
 
 
 def _fatigue(trace: Trace, case: Case, best: Result) -> Figure:
@@ -149,13 +167,15 @@ def _fatigue(trace: Trace, case: Case, best: Result) -> Figure:
                 riegel_fatigue_ratio,
                 "pace.own_fatigue_ratio",
                 first_time_s=trace.given("pace.first_time_s", first.finish_s, "a result of the case"),
-                first_distance_m=trace.given("pace.first_distance_m", first.distance_m, "a result of the case"),
+                first_distance_m=trace.given(
+                    "pace.first_distance_m", first.distance_m, "a result of the case"
+                ),
                 second_time_s=trace.given("pace.second_time_s", second.finish_s, "a result of the case"),
-                second_distance_m=trace.given("pace.second_distance_m", second.distance_m, "a result of the case"),
+                second_distance_m=trace.given(
+                    "pace.second_distance_m", second.distance_m, "a result of the case"
+                ),
             )
-    return trace.add(
-        "pace.fatigue_ratio", rule.band.mid, how="rule", by=rule.id, source=rule.source, at=rule.at, mark=rule.mark
-    )
+    return from_rule(trace, "pace.fatigue_ratio", rule, rule.band.mid)
 
 
 def typed(case: Case, path: str) -> str:

@@ -25,6 +25,7 @@ from provand.physiology.heat import (
     wind_at_height_m_per_s,
 )
 from provand.physiology.wbgt import direct_beam_frac, outdoor_wbgt_c
+from provand.protocol.figures import from_rule
 from provand.protocol.rules import assumption
 
 CLOUD_FRAC = {"clear": (0.0, 0.15, 0.3), "part": (0.3, 0.5, 0.7), "overcast": (0.9, 0.95, 1.0)}
@@ -137,7 +138,9 @@ def heat_of(trace: Trace, case: Case) -> Heat:
     ends = []
     for end, wind_end, cloud in (("low", "high", 2), ("mid", "mid", 1), ("high", "low", 0)):
         wind = max(0.13, runner_wind_m_per_s(getattr(weather.wind_m_per_s, wind_end)))
-        found = [_wbgt(case, getattr(weather.air_temp_c, end), wind, h, CLOUD_FRAC[weather.sun][cloud], day) for h in heights]
+        suns = [sunshine(height, CLOUD_FRAC[weather.sun][cloud], day) for height in heights]
+        temp = getattr(weather.air_temp_c, end)
+        found = [_wbgt(case, sun, air_temp_c=temp, wind_m_per_s=wind) for sun in suns]
         ends.append(min(found) if end == "low" else max(found) if end == "high" else _mean(found))
     wbgt = trace.add(
         "heat.wbgt_c",
@@ -158,13 +161,12 @@ def _mean(values: Sequence[float]) -> float:
     return math.fsum(values) / len(values)
 
 
-def _wbgt(case: Case, temp: float, wind: float, height: float, cloud: float, day: int) -> float:
-    sun = sunshine(height, cloud, day)
+def _wbgt(case: Case, sun: Sun, *, air_temp_c: float, wind_m_per_s: float) -> float:
     return outdoor_wbgt_c(
-        air_temp_c=temp,
+        air_temp_c=air_temp_c,
         humidity_frac=case.weather.humidity_frac.mid,
         pressure_hpa=case.weather.pressure_hpa,
-        wind_m_per_s=wind,
+        wind_m_per_s=wind_m_per_s,
         solar_w_per_m2=sun.solar_w_per_m2,
         direct_frac=sun.direct_frac,
         cos_zenith_ratio=math.sin(math.radians(sun.elevation_deg)),
@@ -174,15 +176,8 @@ def _wbgt(case: Case, temp: float, wind: float, height: float, cloud: float, day
 
 def _slowdown(trace: Trace, wbgt: Figure) -> Figure:
     rule = assumption("heat.slowdown")
-    per_degree = trace.add(
-        "heat.slowing_frac_per_c",
-        Range.of(rule.band.low / 100, rule.band.high / 100),
-        how="rule",
-        by=rule.id,
-        source=rule.source,
-        at=rule.at,
-        mark=rule.mark,
-    )
+    share = Range.of(rule.band.low / 100, rule.band.high / 100)
+    per_degree = from_rule(trace, "heat.slowing_frac_per_c", rule, share)
     return trace.apply(heat_slow_down_frac, "heat.slowdown_frac", wbgt_c=wbgt, slowing_frac_per_c=per_degree)
 
 
@@ -199,5 +194,3 @@ def _findings(case: Case, wbgt: Figure, struck: bool) -> list[Finding]:
     if case.course.latitude_deg is None:
         found.append(find("heat.place_unknown", "course.latitude"))
     return found
-
-

@@ -8,7 +8,7 @@ from itertools import product
 from typing import NamedTuple
 
 from provand.case.case import Case, SweatTest
-from provand.estimate.demand import REST_W_PER_KG, Z_5_95, Demand
+from provand.estimate.demand import REST_W_PER_KG, Demand
 from provand.estimate.heat import Heat, runner_wind_m_per_s, test_rise_c
 from provand.estimate.pace import PaceTable
 from provand.figure import Figure, Range, Trace
@@ -26,6 +26,7 @@ from provand.physiology.sweat import (
     sweat_test_l_per_h,
     weight_of_tests_frac,
 )
+from provand.protocol.figures import Z_5_95, from_rule
 from provand.protocol.rules import assumption
 
 CLOTHING_CLO = 0.2
@@ -46,7 +47,7 @@ class Air(NamedTuple):
 
 
 class Sweat(NamedTuple):
-    """Sweat rates of the pace cases (low of the coolest forecast to high of the warmest), and the middle loss."""
+    """Sweat rates of the pace cases, low of the coolest forecast to high of the warmest; the middle loss."""
 
     rates: tuple[Figure, Figure, Figure]
     middle_least_loss_ml: Figure
@@ -86,7 +87,7 @@ def modelled_l_per_h(*, power_w: float, surface_m2: float, speed_m_per_s: float,
 
 
 def _corners(case: Case, heat: Heat, end: str) -> list[Air]:
-    """Return the states of the air at the cool or the warm end of the forecast; wind and humidity both ways."""
+    """Return the air at the cool or the warm end of the forecast; wind and humidity both ways."""
     weather = case.weather
     temp = getattr(weather.air_temp_c, end)
     rise = getattr(heat.radiant_rise_c.value, end)
@@ -97,7 +98,12 @@ def _corners(case: Case, heat: Heat, end: str) -> list[Air]:
 
 def _middle(case: Case, heat: Heat) -> Air:
     weather = case.weather
-    return Air(weather.air_temp_c.mid, weather.humidity_frac.mid, weather.wind_m_per_s.mid, heat.radiant_rise_c.value.mid)
+    return Air(
+        weather.air_temp_c.mid,
+        weather.humidity_frac.mid,
+        weather.wind_m_per_s.mid,
+        heat.radiant_rise_c.value.mid,
+    )
 
 
 def sweat_of(trace: Trace, case: Case, pace: PaceTable, demand: Demand, heat: Heat) -> Sweat:
@@ -110,6 +116,7 @@ def sweat_of(trace: Trace, case: Case, pace: PaceTable, demand: Demand, heat: He
     findings: list[Finding] = []
     tests = _Tests.read(trace, case, surface.value.mid, findings)
     rates, middles, balanced = [], [], True
+    corners = _corners(case, heat, "low")
     for index, one in enumerate(pace.cases):
         power = mass.value.mid * demand.mean_w_per_kg(index, one)
         speed = length / one.finish_s
@@ -117,12 +124,14 @@ def sweat_of(trace: Trace, case: Case, pace: PaceTable, demand: Demand, heat: He
         def model(air: Air, power: float = power, speed: float = speed) -> float:
             return modelled_l_per_h(power_w=power, surface_m2=surface.value.mid, speed_m_per_s=speed, air=air)
 
-        cool = min(model(air) for air in _corners(case, heat, "low"))
-        warm = max(model(air) for air in _corners(case, heat, "high"))
+        cool = min(map(model, corners))
+        warm = max(map(model, _corners(case, heat, "high")))
         mid = model(_middle(case, heat))
         balanced = balanced and _holds(case, heat, power / surface.value.mid, speed)
         rates.append(_rate(trace, case, one.name, (cool, mid, warm), tests))
-        middles.append(_middle_loss_ml(case, heat, tests, model, surface.value.mid, one.finish_s))
+        middles.append(
+            _middle_loss_ml(corners, tests, model, surface_m2=surface.value.mid, finish_s=one.finish_s)
+        )
     least = trace.add(
         "sweat.middle_least_loss_ml",
         min(middles),
@@ -154,7 +163,7 @@ def _holds(case: Case, heat: Heat, metabolic: float, speed: float) -> bool:
 
 
 class _Tests(NamedTuple):
-    """What the sweat tests say: how many counted, their mean offset from the model, their mean temperature."""
+    """What the tests say: how many counted, their mean offset from the model, their mean temperature."""
 
     used: int
     offset: Figure | None
@@ -179,12 +188,23 @@ class _Tests(NamedTuple):
         mean_temp = math.fsum(temps) / len(temps)
         if abs(mean_temp - case.weather.air_temp_c.mid) > FAR_C:
             findings.append(
-                find("sweat.test_far", "athlete.sweat_tests", test_c=round(mean_temp, 1), race_c=round(case.weather.air_temp_c.mid, 1))
+                find(
+                    "sweat.test_far",
+                    "athlete.sweat_tests",
+                    test_c=round(mean_temp, 1),
+                    race_c=round(case.weather.air_temp_c.mid, 1),
+                )
             )
         offset = trace.add(
-            "sweat.test_offset_ratio", math.fsum(offsets) / len(offsets), how="equation", by="log_offset_ratio, mean of the tests",
-            source="smith2021", at="offset on the heat balance of each test day", mark="estimate", inputs=figures,
-        )  # fmt: skip
+            "sweat.test_offset_ratio",
+            math.fsum(offsets) / len(offsets),
+            how="equation",
+            by="log_offset_ratio, mean of the tests",
+            source="smith2021",
+            at="offset on the heat balance of each test day",
+            mark="estimate",
+            inputs=figures,
+        )
         return cls(len(offsets), offset, mean_temp)
 
 
@@ -192,7 +212,13 @@ def _measured(trace: Trace, case: Case, number: int, test: SweatTest) -> Figure:
     given: Callable[[str, float], Figure] = lambda name, value: trace.given(  # noqa: E731
         f"sweat.test{number}_{name}", value, f"sweat test of {test.on.isoformat()}"
     )
-    energy = case.athlete.body_mass_kg * test.speed_m_per_s * test.duration_s * minetti_running_j_per_kg_per_m(grade_frac=0.0) / 4184
+    energy = (
+        case.athlete.body_mass_kg
+        * test.speed_m_per_s
+        * test.duration_s
+        * minetti_running_j_per_kg_per_m(grade_frac=0.0)
+        / 4184
+    )
     return trace.apply(
         sweat_test_l_per_h,
         f"sweat.test{number}_l_per_h",
@@ -208,7 +234,9 @@ def _measured(trace: Trace, case: Case, number: int, test: SweatTest) -> Figure:
 
 
 def _modelled_test(case: Case, test: SweatTest, surface_m2: float) -> float:
-    power = case.athlete.body_mass_kg * (minetti_running_j_per_kg_per_m(grade_frac=0.0) * test.speed_m_per_s + REST_W_PER_KG)
+    power = case.athlete.body_mass_kg * (
+        minetti_running_j_per_kg_per_m(grade_frac=0.0) * test.speed_m_per_s + REST_W_PER_KG
+    )
     air = Air(test.air_temp_c, test.humidity_frac, test.wind_m_per_s, test_rise_c(test.sun))
     return modelled_l_per_h(power_w=power, surface_m2=surface_m2, speed_m_per_s=test.speed_m_per_s, air=air)
 
@@ -224,43 +252,54 @@ def _carried(tests: _Tests, modelled: float) -> float:
 
 
 def _rate(trace: Trace, case: Case, name: str, modelled: Sequence[float], tests: _Tests) -> Figure:
-    """Return one pace case's sweat rate: model (and tests) in the middle, 5 to 95 % of the runner around it."""
+    """Return one pace case's sweat rate: model and tests in the middle, 5 to 95 % of runners around it."""
+    cool, mid, warm = (1000 * rate for rate in modelled)
+    rests_on = (
+        *(f"race.{name}_finish_s", "athlete.surface_m2", "demand.energy_kcal_per_race"),
+        *("weather.air_temp_c", "weather.humidity_frac", "weather.wind_m_per_s", "heat.radiant_rise_c"),
+    )
     middle = trace.add(
         f"sweat.{name}_modelled_ml_per_h",
-        Range(low=1000 * modelled[0], mid=1000 * min(max(modelled[1], modelled[0]), modelled[2]), high=1000 * modelled[2]),
+        Range(low=cool, mid=min(max(mid, cool), warm), high=warm),
         how="equation",
         by="heat_balance_sweat_l_per_h, mean over headings, at the corners of the forecast",
         source="iso7933",
         at="required sweat rate; runners stand outside its range",
         mark="pkg",
-        inputs=[trace[f"race.{name}_finish_s"], trace["athlete.surface_m2"], trace["demand.energy_kcal_per_race"],
-                trace["weather.air_temp_c"], trace["weather.humidity_frac"], trace["weather.wind_m_per_s"], trace["heat.radiant_rise_c"]],
+        inputs=[trace[figure_id] for figure_id in rests_on],
         caveats=[find("sweat.outside_standard", f"sweat.{name}_modelled_ml_per_h")],
-    )  # fmt: skip
+    )
     band = assumption("sweat.spread")
     far = abs(tests.mean_temp_c - case.weather.air_temp_c.mid)
     sigma = carried_sigma_ratio(test_count=tests.used, temp_difference_c=far) if tests.used else band.band.mid
     values = [
         1000
         * sweat_at_score_l_per_h(
-            middle_l_per_h=_carried(tests, getattr(middle.value, end) / 1000), sigma_ratio=sigma, normal_score_ratio=score
+            middle_l_per_h=_carried(tests, getattr(middle.value, end) / 1000),
+            sigma_ratio=sigma,
+            normal_score_ratio=score,
         )
         for end, score in (("low", -Z_5_95), ("mid", 0.0), ("high", Z_5_95))
     ]
-    return trace.add(
+    return from_rule(
+        trace,
         f"sweat.{name}_ml_per_h",
+        band,
         Range(low=values[0], mid=values[1], high=values[2], means="p5-p95"),
-        how="rule",
-        by="tests carried over, with the spread that is left" if tests.used else "between-runner spread of the model",
-        source=band.source,
-        at=band.at,
-        mark=band.mark,
+        by="tests carried over, with the spread that is left"
+        if tests.used
+        else "model, between-runner spread",
         inputs=[middle] if tests.offset is None else [middle, tests.offset],
     )
 
 
 def _middle_loss_ml(
-    case: Case, heat: Heat, tests: _Tests, model: Callable[[Air], float], surface_m2: float, finish_s: float
+    corners: Sequence[Air],
+    tests: _Tests,
+    model: Callable[[Air], float],
+    *,
+    surface_m2: float,
+    finish_s: float,
 ) -> float:
     """Return the middle loss at the finish at the coolest forecast; a test moves it to the safer side only.
 
@@ -269,12 +308,12 @@ def _middle_loss_ml(
     """
 
     def loss(temp: float) -> float:
-        air = [corner._replace(air_temp_c=temp) for corner in _corners(case, heat, "low")]
+        air = [corner._replace(air_temp_c=temp) for corner in corners]
         base = min(map(model, air))
         extra = cool_air_sweat_l_per_h(air_temp_c=temp, body_surface_m2=surface_m2)
         return lost_ml(1000 * (min(base, _carried(tests, base)) + extra), finish_s)
 
-    coolest = case.weather.air_temp_c.low
+    coolest = corners[0].air_temp_c
     if coolest >= COOL_FULLY_OVER_C:
         return loss(coolest)
     dip = min(loss(float(temp)) for temp in range(COOL_FULL_BELOW_C, COOL_FULLY_OVER_C + 1))

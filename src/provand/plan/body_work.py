@@ -1,4 +1,4 @@
-"""Everything about this body in this race that does not depend on what is planned: times, heat, cost, ceilings."""
+"""All about this body in this race that does not depend on what is planned: times, heat, cost, ceilings."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from provand.safety.ceilings import Ceilings, ceilings_of
 from provand.safety.limits import Dose, Limits, windows_of
 from provand.safety.refusals import refused_items
 from provand.safety.screening import Screening, age_years
-from provand.simulation.prepare import carb_use
+from provand.simulation.prepare import Prepared, carb_use
 from provand.units import read_number
 
 ELAPSED = "race.elapsed_s"
@@ -82,9 +82,15 @@ def given_figures(trace: Trace, case: Case) -> None:
     trace.given("weather.wind_m_per_s", weather.wind_m_per_s, typed(case, "weather.wind_m_per_s"))
     if athlete.born is not None:
         age = age_years(athlete.born, race.gun.date())
-        trace.given("athlete.age_years", float(age), f"born {athlete.born.isoformat()}, on the day of the race")
+        trace.given(
+            "athlete.age_years", float(age), f"born {athlete.born.isoformat()}, on the day of the race"
+        )
     if athlete.usual_carb_g_per_day is not None:
-        trace.given("athlete.usual_carb_g_per_day", athlete.usual_carb_g_per_day, typed(case, "athlete.usual_carb_g_per_day"))
+        trace.given(
+            "athlete.usual_carb_g_per_day",
+            athlete.usual_carb_g_per_day,
+            typed(case, "athlete.usual_carb_g_per_day"),
+        )
 
 
 def work_out(case: Case, screening: Screening) -> BodyWork:
@@ -108,12 +114,12 @@ def work_out(case: Case, screening: Screening) -> BodyWork:
     sweat = sweat_of(trace, case, pace, demand, heat)
     age = trace["athlete.age_years"].value.mid if "athlete.age_years" in trace else None
     ceilings = ceilings_of(trace, case, pace, sweat, screening, age_years=age)
-    use = carb_use(trace, case, pace, demand, sweat)
+    use = carb_use(trace, Prepared(case, pace, demand, sweat))
     return BodyWork(trace, heat, finish, pace, demand, sweat, ceilings, use, age)
 
 
 def earlier_caffeine(case: Case) -> tuple[Dose, ...]:
-    """Return the caffeine of race morning, counted as late as an hour before the start: the careful reading."""
+    """Return the caffeine of race morning, counted an hour before the start: the careful reading."""
     dose = case.athlete.breakfast_caffeine_mg
     return (Dose(-MORNING_DOSE_S, dose),) if dose > 0 else ()
 

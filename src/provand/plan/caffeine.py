@@ -1,4 +1,4 @@
-"""Caffeine in time: what is in the body over the race, and what is left in the evening; slow bodies counted."""
+"""Caffeine in time: the most in the body over the race, and what is left in the evening; slow bodies too."""
 
 from __future__ import annotations
 
@@ -27,7 +27,11 @@ def _in_body(doses: Sequence[tuple[float, float]], at_h: float, half_life_h: flo
     """Return the caffeine in the body at a time from doses of (hour, mg)."""
     return sum(
         caffeine_in_body_mg(
-            dose_mg=mg, available_frac=1.0, absorption_per_h=ABSORBED_PER_H, half_life_h=half_life_h, elapsed_h=at_h - hour
+            dose_mg=mg,
+            available_frac=1.0,
+            absorption_per_h=ABSORBED_PER_H,
+            half_life_h=half_life_h,
+            elapsed_h=at_h - hour,
         )
         for hour, mg in doses
         if at_h > hour
@@ -44,7 +48,7 @@ def _peak(doses: Sequence[tuple[float, float]], half_life_h: float) -> float:
 def caffeine_in_time(
     trace: Trace, case: Case, pace: PaceTable, placed: Sequence[Placed], planned: Figure | None
 ) -> Iterator[Finding]:
-    """Yield a caution when a slow body would hold more than its own peak from one full dose; keep both figures."""
+    """Keep peak and rest as figures; yield a caution where a slow body holds more than from one full dose."""
     doses = [(dose.elapsed_s / 3600, dose.caffeine_mg) for dose in earlier_caffeine(case)]
     for each in placed:
         held = each.swallowed.caffeine_mg
@@ -73,4 +77,6 @@ def caffeine_in_time(
         )
     once = assumption("caffeine.single").band.mid
     if peaks["high"] > _peak([(0.0, once)], lives["high"]):
-        yield find("plan.caffeine_stacks", "caffeine.peak_mg", peak_mg=round(peaks["high"]), once_mg=round(once))
+        yield find(
+            "plan.caffeine_stacks", "caffeine.peak_mg", peak_mg=round(peaks["high"]), once_mg=round(once)
+        )

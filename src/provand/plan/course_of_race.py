@@ -49,13 +49,23 @@ class Placed(NamedTuple):
         return Range(low=min(low, most), mid=min(mid, most), high=most)
 
 
-def place(case: Case, pace: PaceTable, items: Mapping[str, Item], intakes: Iterable[Intake]) -> tuple[Placed, ...]:
+def place(
+    case: Case, pace: PaceTable, items: Mapping[str, Item], intakes: Iterable[Intake]
+) -> tuple[Placed, ...]:
     """Return the intakes of a schedule in the order of the course."""
     placed = []
     for intake in intakes:
         at_m = _at_m(case, pace, intake)
         station = _station(case.course.stations, intake, at_m)
-        placed.append(Placed(intake, items[intake.item], _served(station, intake, items), station.name if station else "", at_m))
+        placed.append(
+            Placed(
+                intake,
+                items[intake.item],
+                _served(station, intake, items),
+                station.name if station else "",
+                at_m,
+            )
+        )
     return tuple(sorted(placed, key=lambda p: p.at_m))
 
 
@@ -76,7 +86,11 @@ def _station(stations: Sequence[Station], intake: Intake, at_m: float) -> Statio
 def _served(station: Station | None, intake: Intake, items: Mapping[str, Item]) -> Served | None:
     if station is None or not is_poured(intake):
         return None
-    cups = [s for s in station.serves if s.item == intake.item or (s.item not in items and items[intake.item].texture == "water")]
+    cups = [
+        s
+        for s in station.serves
+        if s.item == intake.item or (s.item not in items and items[intake.item].texture == "water")
+    ]
     return max(cups, key=lambda s: s.poured_ml.high, default=None) or Served(item=intake.item)
 
 
@@ -86,7 +100,9 @@ def _plus(a: Range, b: Range | None) -> Range:
     return Range(low=a.low + b.low, mid=a.mid + b.mid, high=a.high + b.high)
 
 
-def stops_of(placed: Sequence[Placed], pace: PaceTable, rehearsed: frozenset[str], pinned: Sequence[Intake]) -> tuple[Stop, ...]:
+def stops_of(
+    placed: Sequence[Placed], pace: PaceTable, rehearsed: frozenset[str], pinned: Sequence[Intake]
+) -> tuple[Stop, ...]:
     """Return one stop a place, with carbohydrate and fluid so far as ranges."""
     carb, fluid, stops = NOTHING, NOTHING, []
     for at_m, group in groupby(placed, key=lambda p: p.at_m):
@@ -126,13 +142,14 @@ def stops_of(placed: Sequence[Placed], pace: PaceTable, rehearsed: frozenset[str
 
 
 def race_sums(trace: Trace, case: Case, placed: Sequence[Placed], goal: Figure) -> dict[str, Figure]:
-    """Return the sums over the race as figures: each intake from its label, the whole, and the hourly mean."""
+    """Return the sums over the race as figures: each intake from its label, the whole, the hourly mean."""
     sums: dict[str, Figure] = {}
     for amount in ("carb_g", "sodium_mg", "caffeine_mg"):
         parts = [
             part
             for number, each in enumerate(placed, 1)
-            if each.intake.amount != "rinse" and (part := _part(trace, case, each, number, amount)) is not None
+            if each.intake.amount != "rinse"
+            and (part := _part(trace, case, each, number, amount)) is not None
         ]
         if parts:
             sums[amount] = trace.sum(f"race.{amount}_per_race", parts, by="sum of the intakes")
@@ -153,22 +170,33 @@ def race_sums(trace: Trace, case: Case, placed: Sequence[Placed], goal: Figure) 
 
 
 def _part(trace: Trace, case: Case, each: Placed, number: int, amount: str) -> Figure | None:
-    """Return what one intake gives, resting on the item's label; None where nothing of it is known or in it."""
+    """Return what one intake gives, resting on the item's label; None where none is known or in it."""
     value = getattr(each.swallowed, amount)
     held = getattr(each.item.holds, amount)
     if value is None or held is None or held.high == 0:
         return None
     label_id = f"item.{each.item.id}.{amount}_per_item"
-    label = trace[label_id] if label_id in trace else trace.given(label_id, held, label_text(case, each.item, amount))
+    label = (
+        trace[label_id]
+        if label_id in trace
+        else trace.given(label_id, held, label_text(case, each.item, amount))
+    )
     taken = "swallowed of the cup" if is_poured(each.intake) else f"{each.intake.portion_frac:g} of it"
     return trace.add(
-        f"intake.{number}.{amount}_per_race", value, how="rule", by=f"{each.item.name}: {taken}", inputs=[label]
+        f"intake.{number}.{amount}_per_race",
+        value,
+        how="rule",
+        by=f"{each.item.name}: {taken}",
+        inputs=[label],
     )
 
 
 def _fluid_part(trace: Trace, each: Placed, number: int) -> Figure:
     return trace.add(
-        f"intake.{number}.fluid_ml_per_race", each.fluid, how="rule", by=f"{each.item.name}: swallowed, up to what was poured"
+        f"intake.{number}.fluid_ml_per_race",
+        each.fluid,
+        how="rule",
+        by=f"{each.item.name}: swallowed, up to what was poured",
     )
 
 
@@ -183,8 +211,9 @@ def label_text(case: Case, item: Item, amount: str) -> str:
     return f"label of {item.name}"
 
 
-def counted_fluid(case: Case, placed: Sequence[Placed], permission: Permission, inputs: RaceInputs) -> Series:
-    """Return the fluid so far: swallowed for certain, planned as poured, and with the drinking line drunk everywhere."""
+def counted_fluid(placed: Sequence[Placed], permission: Permission, inputs: RaceInputs) -> Series:
+    """Return the fluid so far: swallowed for certain, as planned, and with the drinking line followed."""
+    case = inputs.case
     before = case.race.pre_start_drink_ml
     low = mid = high = before
     rows = [(0.0, low, mid, high)]
@@ -195,7 +224,9 @@ def counted_fluid(case: Case, placed: Sequence[Placed], permission: Permission, 
         cups = math.fsum(p.fluid.high for p in here if is_poured(p.intake))
         low += math.fsum(p.fluid.low for p in here)
         mid += math.fsum(p.fluid.mid for p in here)
-        high += math.fsum(p.fluid.high for p in here if not is_poured(p.intake)) + max(cups, extra.get(at_m, 0.0))
+        high += math.fsum(p.fluid.high for p in here if not is_poured(p.intake)) + max(
+            cups, extra.get(at_m, 0.0)
+        )
         rows.append((at_m, low, mid, high))
     rows.append((case.course.length_m, low, mid, high))
     x, lows, mids, highs = zip(*rows, strict=True)

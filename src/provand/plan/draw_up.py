@@ -36,7 +36,7 @@ from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
 from provand.safety.limits import Limits
 from provand.safety.screening import Screening
-from provand.simulation.prepare import stores
+from provand.simulation.prepare import Prepared, stores
 
 PROTOCOLS = ("position-stands", "common-practice")
 CEILINGS = (
@@ -92,7 +92,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
     inputs = race_inputs(case, screening, work, goals)
     solution = solve(pose(inputs))
     placed = place(case, work.pace, inputs.items, solution.intakes)
-    fluid = counted_fluid(case, placed, solution.permission, inputs)
+    fluid = counted_fluid(placed, solution.permission, inputs)
     series, found = _after(work, case, placed, fluid)
     plan = _document(
         _Drawn(
@@ -169,13 +169,16 @@ def _after(
     trace = work.trace
     sums = race_sums(trace, case, placed, work.finish.goal)
     drunk = trace.add(
-        fluid.of, Range(low=fluid.low[-1], mid=fluid.mid[-1], high=fluid.high[-1]), how="rule",
-        by="swallowed for certain; as planned; and as poured with the drinking line followed at every station",
+        fluid.of,
+        Range(low=fluid.low[-1], mid=fluid.mid[-1], high=fluid.high[-1]),
+        how="rule",
+        by="swallowed for certain; as planned; as poured, the drinking line followed at every station",
         inputs=[sums["fluid_ml"]] if "fluid_ml" in sums else [],
-    )  # fmt: skip
+    )
     found = list(caffeine_in_time(trace, case, work.pace, placed, sums.get("caffeine_mg")))
     eaten = sums.get("carb_g") or trace.add("race.carb_g_per_race", 0.0, how="sum", by="nothing is eaten")
-    ran = stores(trace, case, work.pace, work.demand, work.sweat, feeds_of(placed), [eaten, drunk])
+    ready = Prepared(case, work.pace, work.demand, work.sweat)
+    ran = stores(trace, ready, feeds_of(placed), [eaten, drunk])
     series = [work.elapsed, fluid, work.ceilings.fluid]
     if ran is None:
         found.append(find("plan.walker", "race.goal"))
@@ -199,7 +202,9 @@ def _document(drawn: _Drawn) -> Plan:
         rules=rules,
         figures=figures,
         ceilings=tuple(
-            CeilingUse(on=on, kind=kind, figure=figure) for on, kind, figure in CEILINGS if not is_hidden(figure, withheld)
+            CeilingUse(on=on, kind=kind, figure=figure)
+            for on, kind, figure in CEILINGS
+            if not is_hidden(figure, withheld)
         ),
         series=tuple(kept),
         race=_race(drawn),
@@ -270,5 +275,3 @@ def _sources(figures: Iterable[Figure], rules: Iterable[RuleShown]) -> tuple[Sou
     keys = dict.fromkeys([*(f.source for f in figures if f.source), *(r.source for r in rules if r.source)])
     known = sources()
     return tuple(SourceShown(key=key, cite=known[key].cite, doi=known[key].doi) for key in keys)
-
-

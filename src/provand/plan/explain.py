@@ -42,7 +42,14 @@ def chain(plan: Plan, figure_id: str) -> tuple[Link, ...]:
 
 def basis(figure: Figure) -> str:
     """Return in a few words what made the figure."""
-    words = {"given": "given", "equation": "equation", "rule": "rule", "sum": "sum", "chosen": "chosen", "simulated": "simulated"}
+    words = {
+        "given": "given",
+        "equation": "equation",
+        "rule": "rule",
+        "sum": "sum",
+        "chosen": "chosen",
+        "simulated": "simulated",
+    }
     mark = f", {MARKS[figure.mark]}" if figure.mark else ""
     return f"{words[figure.how]}: {figure.by}{mark}"
 

@@ -23,7 +23,9 @@ def span(figure: Figure) -> str:
 
 def _neat(moment: datetime) -> datetime:
     """Return a moment on a full five minutes, never later than it was."""
-    return moment - timedelta(minutes=moment.minute % 5, seconds=moment.second, microseconds=moment.microsecond)
+    return moment - timedelta(
+        minutes=moment.minute % 5, seconds=moment.second, microseconds=moment.microsecond
+    )
 
 
 def _seen(*figures: Figure | None) -> tuple[str, ...]:
@@ -45,7 +47,8 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
                 at=_neat(block.start),
                 until=_neat(block.end),
                 title=f"{hours:g} hours of carbohydrate",
-                says=f"{amount} g of carbohydrate in these {hours:g} hours, spread from the morning on." + _choice(load),
+                says=f"{amount} g of carbohydrate in these {hours:g} hours, spread from the morning on."
+                + _choice(load),
                 figures=_seen(load.carb, load.dose, load.usual, load.step),
             )
         )
@@ -53,7 +56,7 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
         lines.append(
             Line(
                 title="Keep it easy on the gut",
-                says=f"White bread, rice and pasta; little fat; fibre under {shown(load.fibre.value.high, 'g')} g a day.",
+                says=f"White bread, rice, pasta; little fat. Fibre: under {span(load.fibre)} g a day.",
                 figures=_seen(load.fibre),
             )
         )
@@ -63,7 +66,9 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
 def _choice(load: LoadTarget) -> str:
     usual = ""
     if load.usual is not None:
-        usual = f" You usually eat about {shown(load.usual.value.mid, 'g')} g for each kg of body mass in a day."
+        usual = (
+            f" You usually eat about {shown(load.usual.value.mid, 'g')} g for each kg of body mass in a day."
+        )
     if load.ticked:
         return usual
     return f"{usual} This is the published span: your amount in it is not chosen yet."
@@ -89,7 +94,11 @@ def _when(line: Line) -> datetime:
 def _meals(breakfast: BreakfastTarget) -> Iterator[Line]:
     for number, meal in enumerate(breakfast.meals):
         if number:
-            yield Line(at=_neat(meal.at), title=meal.what.capitalize(), says="A small snack you know, low in fat and fibre.")
+            yield Line(
+                at=_neat(meal.at),
+                title=meal.what.capitalize(),
+                says="A small snack you know, low in fat and fibre.",
+            )
             continue
         amounts = [breakfast.carb] if breakfast.carb is not None else list(breakfast.amounts)
         if not amounts:
@@ -97,7 +106,9 @@ def _meals(breakfast: BreakfastTarget) -> Iterator[Line]:
         elif breakfast.carb is not None:
             says = f"{span(breakfast.carb)} g of carbohydrate, low in fat and fibre, from food you know."
         else:
-            says = f"{span(amounts[0])} g of carbohydrate is the published span; low in fat and fibre, from food you know."
+            says = (
+                f"{span(amounts[0])} g of carbohydrate is the published span; from food you know, low in fat."
+            )
             if len(amounts) > 1:
                 says += f" By the hours before the start it is about {shown(amounts[1].value.mid, 'g')} g."
         yield Line(at=_neat(meal.at), title=meal.what.capitalize(), says=says, figures=_seen(*amounts))
@@ -110,7 +121,7 @@ def _drinks(drink: DrinkBefore) -> Iterator[Line]:
     yield Line(
         at=_neat(drink.early.at),
         title="Drink",
-        says=f"{span(first)} ml, slowly, if you wake thirsty or your urine is dark. If not, drink as you like.",
+        says=f"{span(first)} ml, slowly, if you wake thirsty or your urine is dark. If not, as you like.",
         figures=_seen(*drink.amounts),
     )
 

@@ -8,6 +8,9 @@ from collections.abc import Collection, Iterable
 from provand.case.case import Case
 from provand.figure import Figure
 
+PRIVATE = {"sodium.start_mmol_per_l", "ceiling.cool_allowance_ml"}
+"""Figures that a medicine moves: shown, they would give an answer away. They bind unseen."""
+
 _WORDS = {
     "caffeine": re.compile(r"caffeine"),
     "sodium": re.compile(r"sodium|salt"),
@@ -19,7 +22,9 @@ _LABEL_FIELDS = {"caffeine": ("caffeine_mg",), "sodium": ("sodium_mg", "salt_g")
 
 
 def is_hidden(figure_id: str, withheld: Collection[str]) -> bool:
-    """Return whether a figure belongs to a part that is withheld. Ceilings are no exception: they bind unseen."""
+    """Return whether a figure belongs to a withheld part. Ceilings are no exception: they bind unseen."""
+    if figure_id in PRIVATE:
+        return True
     return any(part in withheld and words.search(figure_id) for part, words in _WORDS.items())
 
 
@@ -38,11 +43,16 @@ def case_as_shown(case: Case, withheld: Collection[str]) -> Case:
     if not blank:
         return case
     items = tuple(
-        item.model_copy(update={"label": item.label.model_copy(update={**blank, "ingredients": ""})}) for item in case.items
+        item.model_copy(update={"label": item.label.model_copy(update={**blank, "ingredients": ""})})
+        for item in case.items
     )
     athlete, wishes = case.athlete, case.wishes
     if "caffeine" in withheld:
         athlete = athlete.model_copy(update={"caffeine_habit_mg_per_day": None, "breakfast_caffeine_mg": 0.0})
         wishes = wishes.model_copy(update={"caffeine_mg": None})
-    origins = {path: o for path, o in case.origins.items() if not any(_WORDS[p].search(path) for p in withheld if p in _WORDS)}
+    origins = {
+        path: o
+        for path, o in case.origins.items()
+        if not any(_WORDS[p].search(path) for p in withheld if p in _WORDS)
+    }
     return case.model_copy(update={"items": items, "athlete": athlete, "wishes": wishes, "origins": origins})

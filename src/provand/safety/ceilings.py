@@ -1,4 +1,4 @@
-"""What no plan may exceed: fluid so far, caffeine at once and in 24 hours, one sugar. Always there, never None.
+"""What no plan may exceed: fluid, caffeine at once and in 24 hours, one sugar. Always there, never None.
 
 The fluid ceiling is the athlete's own sweat loss at its low estimate, in the case that sweats least, so
 that nobody is planned to drink more than they lose. In cool air, where the heat balance knows nothing,
@@ -10,11 +10,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from provand.case.case import Case
-from provand.estimate.demand import from_rule
 from provand.estimate.pace import PaceTable
 from provand.estimate.sweat import Sweat
 from provand.figure import Figure, Range, Series, Trace
 from provand.physiology.sodium import body_water_l, sodium_line_l
+from provand.protocol.figures import from_rule
 from provand.protocol.rules import assumption
 from provand.safety.screening import Screening
 
@@ -120,8 +120,7 @@ def _allowance(trace: Trace, sweat: Sweat, screening: Screening) -> tuple[Allowa
         "ceiling.cool_allowance_ml",
         whole,
         how="rule",
-        by="least of a share of body mass and the middle loss of the case that sweats least"
-        + (", halved" if careful else ""),
+        by="least of a share of body mass and the middle loss of the case that sweats least",
         source="estimate",
         at="our own",
         mark="estimate",
@@ -133,9 +132,7 @@ def _allowance(trace: Trace, sweat: Sweat, screening: Screening) -> tuple[Allowa
 
 def _share(trace: Trace) -> Figure:
     rule = assumption("ceiling.cool_share")
-    return trace.add(
-        "ceiling.allowance_frac", rule.band.mid / 100, how="rule", by=rule.id, source=rule.source, at=rule.at, mark=rule.mark
-    )
+    return from_rule(trace, "ceiling.allowance_frac", rule, rule.band.mid / 100)
 
 
 def _line(trace: Trace, case: Case, screening: Screening) -> tuple[SodiumLine, list[Figure]]:
@@ -146,10 +143,13 @@ def _line(trace: Trace, case: Case, screening: Screening) -> tuple[SodiumLine, l
     )
     sweat = from_rule(trace, "sodium.sweat_mmol_per_l", assumption("sweat.sodium"))
     potassium = from_rule(trace, "sodium.sweat_potassium_mmol_per_l", assumption("sweat.potassium"))
-    start = trace.add(
-        "sodium.start_mmol_per_l", screening.sodium_line_mmol_per_l, how="rule", by="start value of the sodium line",
-        source="weschler2005", at="start value", mark="estimate",
-    )  # fmt: skip
+    start = from_rule(
+        trace,
+        "sodium.start_mmol_per_l",
+        assumption("ceiling.sodium"),
+        screening.sodium_line_mmol_per_l,
+        by="start value of the sodium line",
+    )
     line = SodiumLine(start.value.low, sweat.value.high, potassium.value.high, water.value.low)
     return line, [water, sweat, potassium, start]
 
@@ -161,11 +161,9 @@ def _caffeine(trace: Trace, age_years: float | None) -> tuple[Figure, Figure]:
             from_rule(trace, "ceiling.caffeine_once_mg", assumption("caffeine.single")),
             from_rule(trace, "ceiling.caffeine_mg_per_day", assumption("caffeine.day")),
         )
-    rule = assumption("caffeine.minor_day")
-    limit = rule.band.mid * trace["athlete.body_mass_kg"].value.mid
+    rule, mass = assumption("caffeine.minor_day"), trace["athlete.body_mass_kg"]
+    limit = rule.band.mid * mass.value.mid
     return (
-        trace.add("ceiling.caffeine_once_mg", limit, how="rule", by=rule.id, source=rule.source, at=rule.at,
-                  mark=rule.mark, inputs=[trace["athlete.body_mass_kg"]]),
-        trace.add("ceiling.caffeine_mg_per_day", limit, how="rule", by=rule.id, source=rule.source, at=rule.at,
-                  mark=rule.mark, inputs=[trace["athlete.body_mass_kg"]]),
-    )  # fmt: skip
+        from_rule(trace, "ceiling.caffeine_once_mg", rule, limit, inputs=[mass]),
+        from_rule(trace, "ceiling.caffeine_mg_per_day", rule, limit, inputs=[mass]),
+    )

@@ -7,7 +7,7 @@ from itertools import pairwise, product
 from typing import NamedTuple
 
 from provand.case.case import Case
-from provand.estimate.demand import J_PER_KCAL, Demand, from_rule
+from provand.estimate.demand import J_PER_KCAL, Demand
 from provand.estimate.pace import PaceTable
 from provand.estimate.sweat import Sweat
 from provand.figure import Figure, Range, Series, Trace
@@ -20,13 +20,11 @@ HARD_EMPTYING_FRAC = 0.75
 
 
 class Stores(NamedTuple):
-    """What the runs show: carbohydrate used, stores and gut along the course, water, and where short."""
+    """Stores and gut along the course, and the place from which a run was short."""
 
-    carb_use: Figure
     muscle: Series
     liver: Series
     gut: Series
-    figures: tuple[Figure, ...]
     short_from_m: float | None
 
 
@@ -43,7 +41,7 @@ def steps_of(case: Case, pace: PaceTable, demand: Demand, index: int) -> list[St
 
 
 def _emptying_frac(intensity: float) -> float:
-    """Return how much of the emptying rate is left at an intensity: full to 0.70, the middle of a half at 0.85."""
+    """Return the share of the emptying rate that hard running leaves: all to 0.70, three quarters at 0.85."""
     share = min(1.0, max(0.0, (intensity - HARD_FROM_FRAC) / (HARDEST_FRAC - HARD_FROM_FRAC)))
     return 1 - share * (1 - HARD_EMPTYING_FRAC)
 
@@ -71,85 +69,110 @@ def person_of(case: Case, demand: Demand, sweat_ml_per_h: float, start: str, sha
     )
 
 
-def carb_use(trace: Trace, case: Case, pace: PaceTable, demand: Demand, sweat: Sweat) -> Figure | None:
-    """Return the carbohydrate burnt in an hour when nothing is eaten, over pace cases and corners; None for walkers."""
-    if demand.walker:
+MODEL = "store balance on published equations; see the page on how a plan is computed"
+
+
+class Prepared(NamedTuple):
+    """One athlete in one race, ready to be run: the case, the pace cases, the demand and the sweat."""
+
+    case: Case
+    pace: PaceTable
+    demand: Demand
+    sweat: Sweat
+
+    def steps(self, index: int) -> list[Step]:
+        """Return the steps of one pace case."""
+        return steps_of(self.case, self.pace, self.demand, index)
+
+    def person(self, sweat_ml_per_h: float, start: str, share: str) -> Person:
+        """Return the body of one run; see `person_of`."""
+        return person_of(self.case, self.demand, sweat_ml_per_h, start, share)
+
+
+def carb_use(trace: Trace, ready: Prepared) -> Figure | None:
+    """Return the carbohydrate burnt in an hour when nothing is eaten; None for walkers."""
+    if ready.demand.walker:
         return None
     rates = {}
-    for index, one in enumerate(pace.cases):
-        steps = steps_of(case, pace, demand, index)
+    for index, one in enumerate(ready.pace.cases):
+        steps = ready.steps(index)
         for start, share in product(("low", "mid", "high"), repeat=2):
-            run = simulate(steps, [], person_of(case, demand, 0.0, start, share))
+            run = simulate(steps, [], ready.person(0.0, start, share))
             rates[one.name, start, share] = run.used_g / one.finish_s * 3600
-    return trace.add(
+    return _simulated(
+        trace,
         "demand.carb_use_g_per_h",
-        Range(low=min(rates.values()), mid=rates["goal", "mid", "mid"], high=max(rates.values()), means="p5-p95"),
+        Range(
+            low=min(rates.values()),
+            mid=rates["goal", "mid", "mid"],
+            high=max(rates.values()),
+            means="p5-p95",
+        ),
+        "nothing eaten; corners of start store and share, early to slow",
+        _inputs(trace, ready.demand),
+    )
+
+
+def _simulated(trace: Trace, figure_id: str, value: Range, what: str, inputs: Sequence[Figure]) -> Figure:
+    return trace.add(
+        figure_id,
+        value,
         how="simulated",
-        by="body of one race, nothing eaten; corners of start store and share, early to slow",
+        by=f"body of one race: {what}",
         source="estimate",
-        at="store balance on published equations; see the equations page",
+        at=MODEL,
         mark="estimate",
-        inputs=_inputs(trace, demand),
+        inputs=inputs,
     )
 
 
 def _inputs(trace: Trace, demand: Demand) -> list[Figure]:
-    found = [demand.energy_kcal, demand.share, demand.least_share, demand.muscle_start_g, demand.muscle_full_g,
-             demand.muscle_floor_g, demand.liver_start_g]  # fmt: skip
+    shares = (demand.share, demand.least_share)
+    pools = (demand.muscle_start_g, demand.muscle_full_g, demand.muscle_floor_g, demand.liver_start_g)
+    found = [demand.energy_kcal, *shares, *pools]
     return [trace["race.goal_finish_s"], *(figure for figure in found if figure is not None)]
 
 
-def _ends(runs: Sequence[Run], mid: Run, pool: str) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+def _runs(ready: Prepared, feeds: Sequence[Feed]) -> tuple[list[Run], Run]:
+    """Return a run for each pace case and corner of store, share and sweat; and the goal's middle run."""
+    runs, middles = [], {}
+    for index, one in enumerate(ready.pace.cases):
+        steps, rate = ready.steps(index), ready.sweat.rates[index].value
+        for start, share, end in product(("low", "high"), repeat=3):
+            runs.append(simulate(steps, feeds, ready.person(getattr(rate, end), start, share)))
+        middles[one.name] = simulate(steps, feeds, ready.person(rate.mid, "mid", "mid"))
+    return [*runs, *middles.values()], middles["goal"]
+
+
+def _along(name: str, pool: str, runs: Sequence[Run], middle: Run) -> Series:
     columns = list(zip(*(getattr(run, pool) for run in runs), strict=True))
-    return tuple(map(min, columns)), tuple(getattr(mid, pool)), tuple(map(max, columns))
+    low, high = tuple(map(min, columns)), tuple(map(max, columns))
+    return Series(of=name, x_m=middle.x_m, low=low, mid=getattr(middle, pool), high=high)
 
 
 def stores(
-    trace: Trace,
-    case: Case,
-    pace: PaceTable,
-    demand: Demand,
-    sweat: Sweat,
-    feeds: Sequence[Feed],
-    swallowed: Sequence[Figure],
+    trace: Trace, ready: Prepared, feeds: Sequence[Feed], swallowed: Sequence[Figure]
 ) -> Stores | None:
     """Return stores, gut and water along the course with what is planned swallowed; None for walkers.
 
     One run per pace case and corner of start store, share and sweat (5 and 95 %); the middle is the goal.
     """
-    if demand.walker:
+    if ready.demand.walker:
         return None
-    runs, middle = [], None
-    for index in range(len(pace.cases)):
-        steps = steps_of(case, pace, demand, index)
-        rate = sweat.rates[index].value
-        for start, share, end in product(("low", "high"), repeat=3):
-            runs.append(simulate(steps, feeds, person_of(case, demand, getattr(rate, end), start, share)))
-        mid = simulate(steps, feeds, person_of(case, demand, rate.mid, "mid", "mid"))
-        runs.append(mid)
-        middle = mid if pace.cases[index].name == "goal" else middle
-    assert middle is not None
-    inputs = [*_inputs(trace, demand), *sweat.rates, *swallowed]
-    rounded_nodes = middle.x_m
-    series, figures = [], []
-    for name, pool in (("store.muscle_g", "muscle_g"), ("store.liver_g", "liver_g"), ("store.gut_g", "waiting_g")):
-        low, mid_values, high = _ends(runs, middle, pool)
-        figures.append(
-            trace.add(
-                name, Range(low=low[-1], mid=mid_values[-1], high=high[-1], means="p5-p95"), how="simulated",
-                by="body of one race, at the finish; corners of start store, share and sweat", source="estimate",
-                at="store balance on published equations; see the equations page", mark="estimate", inputs=inputs,
-            )  # fmt: skip
-        )
-        series.append(Series(of=name, x_m=rounded_nodes, low=low, mid=mid_values, high=high))
-    low, mid_values, high = _ends(runs, middle, "water_change_ml")
-    figures.append(
-        trace.add(
-            "body.water_change_ml", Range(low=low[-1], mid=mid_values[-1], high=high[-1], means="p5-p95"), how="simulated",
-            by="planned fluid less sweat at the finish", source="estimate", at="our own", mark="estimate", inputs=inputs,
-        )  # fmt: skip
-    )
+    runs, middle = _runs(ready, feeds)
+    inputs = [*_inputs(trace, ready.demand), *ready.sweat.rates, *swallowed]
+    names = {
+        "store.muscle_g": ("muscle_g", "left at the finish"),
+        "store.liver_g": ("liver_g", "left at the finish"),
+        "store.gut_g": ("waiting_g", "swallowed and not yet absorbed at the finish"),
+        "body.water_change_ml": ("water_change_ml", "planned fluid less sweat at the finish"),
+    }
+    series = {}
+    for name, (pool, what) in names.items():
+        series[name] = along = _along(name, pool, runs, middle)
+        value = Range(low=along.low[-1], mid=along.mid[-1], high=along.high[-1], means="p5-p95")
+        _simulated(trace, name, value, f"{what}; corners of start store, share and sweat", inputs)
     short = [run.short_from_m for run in runs if run.short_from_m is not None]
-    return Stores(trace["demand.carb_use_g_per_h"], series[0], series[1], series[2], tuple(figures), min(short, default=None))
-
-
+    return Stores(
+        series["store.muscle_g"], series["store.liver_g"], series["store.gut_g"], min(short, default=None)
+    )
