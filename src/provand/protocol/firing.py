@@ -13,6 +13,7 @@ from provand.card import Mark
 from provand.figure import Figure, Range, Trace
 from provand.finding import BadInput, Finding, find
 from provand.protocol.asks import AskedCase, AskedOverride
+from provand.protocol.figures import from_rule
 from provand.protocol.rules import Protocol, Rule, assumption, value
 from provand.record import Record
 from provand.units import read_number, shown_unit, unit_of
@@ -109,17 +110,7 @@ def edges(hits: Iterable[Hit]) -> Iterator[Finding]:
 
 def band_figure(setting: Setting, hit: Hit, figure_id: str, inputs: Sequence[Figure] = ()) -> Figure:
     """Keep the band of a rule as a figure, with its source, place and mark."""
-    rule = hit.rule
-    return setting.trace.add(
-        figure_id,
-        rule.band,
-        how="rule",
-        by=hit.by,
-        inputs=inputs,
-        source=rule.source,
-        at=rule.at,
-        mark=rule.mark,
-    )
+    return from_rule(setting.trace, figure_id, hit.rule, by=hit.by, inputs=inputs)
 
 
 def assumed(trace: Trace, rule_id: str) -> Figure:
@@ -127,15 +118,7 @@ def assumed(trace: Trace, rule_id: str) -> Figure:
     rule = assumption(rule_id)
     if rule.gives in trace:
         return trace[rule.gives]
-    return trace.add(
-        rule.gives,
-        rule.band,
-        how="rule",
-        by=f"assumptions/{rule.id}",
-        source=rule.source,
-        at=rule.at,
-        mark=rule.mark,
-    )
+    return from_rule(trace, rule.gives, rule, by=f"assumptions/{rule.id}")
 
 
 def check_overrides(case: AskedCase) -> None:
