@@ -18,7 +18,7 @@ from provand.case.case import Case
 from provand.case.door import case_of, health_path, read_case, read_health, unknown_served
 from provand.case.walk import SETTLED_BY_THE_DOOR, fields_by_key
 from provand.figure import Range
-from provand.finding import BadInput, Level, find
+from provand.finding import BadInput, Level
 from provand.record import canonical
 from provand.safety.flags import flags
 
@@ -620,8 +620,15 @@ def test_what_the_door_settles_cannot_be_typed(tmp_path: Path) -> None:
     assert {"origins", "x_m", "remarks", "measured_m"} <= SETTLED_BY_THE_DOOR
 
 
-def test_a_catalogue_entry_exists_for_what_the_walk_tells() -> None:
-    assert find("entry.impossible", "x", problem="no").line() == "x: no."
+@pytest.mark.parametrize(
+    "name", ["", "\0", 5, "x" * 5000, ["course.gpx"]], ids=lambda name: str(name)[:9] or "empty"
+)
+def test_a_course_file_needs_a_name(name: Any) -> None:
+    data = tomllib.loads(STARTER_TEXT)
+    del data["course"]["points"]
+    data["course"]["gpx"] = name
+    with pytest.raises(BadInput, match=r"^course\.gpx: a file name is needed here"):
+        case_of(data, folder=STARTER.parent, as_of=TODAY)
 
 
 WORDS = (

@@ -24,6 +24,7 @@ from provand.record import Record, canonical
 from provand.units import unit_of
 
 HEALTH = ".health.toml"
+MAX_PATH = 255
 PARTS: dict[str, type[Record]] = {
     "practitioner": Practitioner,
     "athlete": Athlete,
@@ -152,12 +153,16 @@ def _course(walk: Walk, data: Any, race: Race | None, folder: Path) -> Course | 
     return walk.record(Course, rest, "course", "course", **given, stations=None if past else stations)
 
 
+def _is_file_name(name: Any) -> bool:
+    return isinstance(name, str) and 0 < len(name) <= MAX_PATH and name.isprintable()
+
+
 def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, folder: Path) -> Profile | None:
     """Return the profile of the course, or None after keeping what is wrong with it."""
     points: tuple[Point, ...] | None = ()
     if "points" in data:
         points = walk.records(Point, data["points"], "course.points", "course.points")
-    elif not isinstance(data["gpx"], str):
+    elif not _is_file_name(data["gpx"]):
         walk.fail(
             find(
                 "entry.wrong_kind", "course.gpx", problem="a file name is needed here", allowed='"course.gpx"'
