@@ -9,6 +9,7 @@ import pytest
 from provand.card import sources
 from provand.finding import BadInput
 from provand.protocol.rules import (
+    OURS,
     SHIPPED,
     TARGETS,
     Protocol,
@@ -105,6 +106,12 @@ def test_a_rule_that_cannot_be_meant_is_refused(old: str, new: str, code: str) -
     assert code in faults_of(with_line(old, new))
 
 
+def test_dates_may_stand_once_at_the_head_of_a_file_and_a_rule_may_have_its_own() -> None:
+    bare = without("review_by").replace("Q1", "Q3")
+    both = read_protocol("review_by = 2028-01-01\n" + RULE + bare, name="own")
+    assert [both.rule(rule_id).review_by.year for rule_id in ("Q1", "Q3")] == [2027, 2028]
+
+
 def test_an_id_may_stand_once() -> None:
     assert faults_of(RULE + RULE) == ["rule.twice"]
 
@@ -119,6 +126,11 @@ def test_every_fault_is_told_at_once_with_the_rule_it_is_in() -> None:
 def test_text_that_is_not_toml_is_refused_with_its_place() -> None:
     with pytest.raises(BadInput, match="line 1"):
         read_protocol("[[rule]", name="own")
+
+
+@pytest.mark.parametrize("text", ["rule = 5", "[rule]\nid = 1", 'note = ["x"]'])
+def test_a_rule_that_is_no_table_is_refused(text: str) -> None:
+    assert faults_of(text) == ["rule.wrong_kind"]
 
 
 def test_an_unknown_key_of_the_file_is_refused() -> None:
@@ -203,7 +215,7 @@ def test_the_code_of_a_protocol_changes_with_a_number_and_with_nothing_else() ->
     assert read_protocol(RULE.replace("[10, 20]", "[10, 21]"), name="own").code != first
 
 
-@pytest.mark.parametrize("name", [*SHIPPED, "assumptions"])
+@pytest.mark.parametrize("name", [*SHIPPED, *OURS])
 def test_shipped_rules_name_a_source_and_are_fresh_on_the_day_they_were_written(name: str) -> None:
     shipped = protocol(name)
     assert shipped.title
@@ -219,8 +231,9 @@ def test_common_practice_claims_no_source() -> None:
     assert {(r.source, r.mark) for r in (*shipped.rules, *shipped.notes)} == {("practice", "practice")}
 
 
-def test_the_protocols_share_no_id() -> None:
-    ids = [rule.id for name in SHIPPED for rule in (*protocol(name).rules, *protocol(name).notes)]
+@pytest.mark.parametrize("names", [SHIPPED, OURS])
+def test_files_that_are_read_together_share_no_id(names: tuple[str, ...]) -> None:
+    ids = [rule.id for name in names for rule in (*protocol(name).rules, *protocol(name).notes)]
     assert len(ids) == len(set(ids))
 
 
@@ -230,7 +243,7 @@ def test_every_target_that_a_rule_may_give_is_given_by_one() -> None:
 
 
 def test_an_estimate_is_nobody_elses() -> None:
-    for rule in protocol("assumptions").rules:
+    for rule in (rule for name in OURS for rule in protocol(name).rules):
         assert rule.mark != "estimate" or rule.source == "estimate"
 
 
@@ -241,7 +254,7 @@ def test_a_protocol_reaches_no_ceiling() -> None:
 
 
 def test_every_assumption_gives_what_its_id_names_in_the_unit_of_its_name() -> None:
-    for rule in protocol("assumptions").rules:
+    for rule in (rule for name in OURS for rule in protocol(name).rules):
         assert rule.gives.startswith(f"{rule.id}_")
         assert unit_of(rule.gives) == rule.unit
 

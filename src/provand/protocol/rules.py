@@ -1,8 +1,9 @@
 """Rules as dated data: who says what, when it applies, and until when it may stand unreviewed.
 
 One schema serves the targets of a protocol and our own assumptions. A rule gives one band in one unit, a
-note a sentence. Neither stands without source, reason and a day of review. Shipped files:
-`position-stands.toml`, `common-practice.toml`, `assumptions.toml`.
+note a sentence. Neither stands without source, reason and a day of review, which may stand once at the head
+of a file. Shipped files: `position-stands.toml` and `common-practice.toml`; ours are `assumptions.toml` and,
+for what is drawn, `draws.toml`.
 """
 
 from __future__ import annotations
@@ -211,8 +212,8 @@ def read_protocol(
         raise BadInput(find("rule.not_toml", name, problem=str(error))) from None
     base_id = base.id if base else ""
     faults = [
-        find("rule.unknown_key", name, key=key, allowed="title, edition, extends, rule, note")
-        for key in sorted(set(data) - {"title", "edition", "extends", "rule", "note"})
+        find("rule.unknown_key", name, key=key, allowed=", ".join(HEAD))
+        for key in sorted(set(data) - set(HEAD))
     ]
     if data.get("extends", "") != base_id:
         extends = str(data.get("extends", ""))
@@ -220,12 +221,12 @@ def read_protocol(
     inherited: tuple[Rule | Note, ...] = (*base.rules, *base.notes) if base else ()
     kept = {item.id: item for item in inherited}
     known, seen = set(kept), set[str]()
-    for place, (kind, entry) in enumerate(((k, e) for k in ("rule", "note") for e in data.get(k, ())), 1):
-        entry_id = entry.get("id")
-        about = f"{name}: {kind} {entry_id or place}"
+    for place, (kind, entry) in enumerate(_entries(data, name), 1):
+        entry_id = str(entry.get("id") or place)
+        about = f"{name}: {kind} {entry_id}"
         wrong = [
             *_entry_faults(kind, entry, about, names_of_its_own),
-            *_identity_faults(entry, about, known, seen),
+            *_identity_faults(entry_id, "override" in entry, about, known, seen),
         ]
         seen.add(entry_id)
         if not wrong:
@@ -246,18 +247,30 @@ def read_protocol(
     )
 
 
+def _entries(data: Mapping[str, Any], name: str) -> list[tuple[str, dict[str, Any]]]:
+    """Return each rule and note with its kind, and the dates at the head where it has none of its own."""
+    dates = {key: data[key] for key in ("since", "review_by") if key in data}
+    entries = []
+    for kind in KEYS:
+        tables = data.get(kind, [])
+        if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
+            raise BadInput(find("rule.wrong_kind", name, key=kind, problem=f"each begins with [[{kind}]]"))
+        entries += [(kind, {**dates, **table}) for table in tables]
+    return entries
+
+
 def _identity_faults(
-    entry: Mapping[str, Any], about: str, known: set[str], seen: set[str]
+    entry_id: str, overrides: bool, about: str, known: set[str], seen: set[str]
 ) -> Iterator[Finding]:
-    entry_id = str(entry.get("id"))
     if entry_id in seen:
         yield find("rule.twice", about, id=entry_id)
-    elif entry_id in known and "override" not in entry:
+    elif entry_id in known and not overrides:
         yield find("rule.needs_override", about, id=entry_id)
-    elif entry_id not in known and "override" in entry:
+    elif entry_id not in known and overrides:
         yield find("rule.nothing_to_override", about, id=entry_id)
 
 
+HEAD = ("title", "edition", "extends", "since", "review_by", "rule", "note")
 NEEDED = ("id", "source", "at", "mark", "since", "review_by", "note")
 KEYS = {
     "rule": (*NEEDED, "gives", "when", "strength", "rank", "says", "open", "override"),
@@ -369,21 +382,26 @@ def _wrong_kind(about: str, problem: Mapping[str, Any]) -> Finding:
 
 
 SHIPPED = ("position-stands", "common-practice")
+OURS = ("assumptions", "draws")
 
 
 @cache
 def protocol(name: str) -> Protocol:
-    """Return a shipped protocol, or the assumptions, by file name; KeyError for any other name."""
-    if name not in (*SHIPPED, "assumptions"):
+    """Return a shipped protocol, or a file of our own assumptions, by name; KeyError for any other."""
+    if name not in (*SHIPPED, *OURS):
         raise KeyError(name)
     text = files("provand.protocol").joinpath(f"{name}.toml").read_text("utf-8")
-    return read_protocol(text, name=name, names_of_its_own=name == "assumptions")
+    return read_protocol(text, name=name, names_of_its_own=name in OURS)
 
 
 @cache
+def _ours() -> dict[str, Rule]:
+    return {rule.id: rule for name in OURS for rule in protocol(name).rules}
+
+
 def assumption(rule_id: str) -> Rule:
     """Return one of our own assumptions by id, such as `cup.swallowed`; KeyError without one."""
-    return protocol("assumptions").rule(rule_id)
+    return _ours()[rule_id]
 
 
 def value(rule_id: str) -> Range:
