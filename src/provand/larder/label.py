@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from functools import lru_cache
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -134,6 +135,7 @@ def _ranged(value: float | None, half: float, portion: float) -> Range | None:
     return Range(low=max(0.0, value - half) * portion, mid=value * portion, high=(value + half) * portion)
 
 
+@lru_cache(maxsize=512)
 def composition_of(label: Label) -> Composition:
     """Return what one pack holds; printed values are ranges of half their rounding step."""
     portion = label.portion_of_pack()

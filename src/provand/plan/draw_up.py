@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
@@ -31,14 +31,13 @@ from provand.plan.withheld import case_as_shown, is_hidden, seen
 from provand.planner.if_then import drinking_sentence, if_then_lines
 from provand.planner.problem import Mode, RaceInputs, Solution
 from provand.planner.race import pose, solve
-from provand.protocol.rules import Protocol, protocol
+from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rules
 from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
 from provand.safety.limits import Limits
 from provand.safety.screening import Screening
 from provand.simulation.prepare import Prepared, stores
 
-PROTOCOLS = ("position-stands", "common-practice")
 CEILINGS = (
     ("fluid", "so far", "ceiling.fluid_so_far_ml"),
     ("caffeine at once", "single", "ceiling.caffeine_once_mg"),
@@ -112,10 +111,19 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
                 *ageing(case, as_of),
                 *unknown_served(case),
                 *found,
+                *_stale_assumptions(as_of),
             ),
         )
     )
     return Timed(plan, solution.solver_s)
+
+
+def _stale_assumptions(as_of: date) -> Iterator[Finding]:
+    """Yield one finding where assumptions of ours have passed their day of review."""
+    rules = [rule for name in OURS for rule in protocol(name).rules]
+    stale = stale_rules(rules, as_of)
+    if stale:
+        yield find("plan.assumptions_stale", "protocol", count=len(stale), first=str(stale[0].facts["review_by"]))
 
 
 def _age(work: BodyWork) -> float:
@@ -199,7 +207,7 @@ def _document(drawn: _Drawn) -> Plan:
     return Plan(
         case=case_as_shown(case, withheld),
         case_code=code(canonical(case)),
-        protocols=tuple(_use(protocol(name)) for name in PROTOCOLS),
+        protocols=tuple(_use(protocol(name)) for name in SHIPPED),
         rules=rules,
         figures=figures,
         ceilings=tuple(
