@@ -123,7 +123,8 @@ def _stale_assumptions(as_of: date) -> Iterator[Finding]:
     rules = [rule for name in OURS for rule in protocol(name).rules]
     stale = stale_rules(rules, as_of)
     if stale:
-        yield find("plan.assumptions_stale", "protocol", count=len(stale), first=str(stale[0].facts["review_by"]))
+        first = str(stale[0].facts["review_by"])
+        yield find("plan.assumptions_stale", "protocol", count=len(stale), first=first)
 
 
 def _age(work: BodyWork) -> float:
