@@ -50,8 +50,7 @@ def height_m(x_m: float) -> float:
 
 
 def a_course(length_m: float = LENGTH_M, stations: tuple[tuple[str, float], ...] = STATIONS) -> Course:
-    steps = int(length_m // 100)
-    x_m = (*(100.0 * step for step in range(steps + 1)), length_m)
+    x_m = (*(100.0 * step for step in range(math.ceil(length_m / 100))), length_m)
     serves = (Served(item="water"), Served(item="sports-drink"))
     return Course(
         x_m=x_m,

@@ -94,5 +94,18 @@ def printable(text: str, about: str) -> str:
     lost = sorted({letter for letter in composed if letter not in advances and letter.isalnum()})
     if lost:
         raise BadInput(find("pack.no_glyph", about, letters=" ".join(lost), text=text))
-    kept = "".join(letter if letter in advances else " " for letter in composed)
+    kept = "".join(letter if letter in advances and not _is_control(letter) else " " for letter in composed)
     return " ".join(kept.split())
+
+
+def has_unprintable(text: str) -> bool:
+    """Return whether a text holds a sign that `printable` leaves out."""
+    advances = _widths("sans").advances
+    return any(
+        letter not in advances for letter in unicodedata.normalize("NFC", text) if not letter.isspace()
+    )
+
+
+def _is_control(letter: str) -> bool:
+    """Return whether a letter only steers others: joiners, direction marks, variation selectors."""
+    return unicodedata.category(letter)[0] == "C" or "\ufe00" <= letter <= "\ufe0f"

@@ -41,6 +41,7 @@ def safety_page(practitioner: Practitioner, race: RaceFacts, paper: Paper = "a4"
         "paper": TYPST_PAPER[paper],
         "race": where,
         "foot": f"Handed out by {maker} for the {where}. Words for everyone; no medical advice.",
+        "foot_lines": 3,
         "contact": printable(practitioner.contact, "practitioner.contact"),
         "code": "",
         "invented": race.invented,

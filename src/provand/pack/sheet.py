@@ -10,8 +10,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from provand.figure import Figure, Range
-from provand.finding import Finding, Level
-from provand.pack.letters import printable
+from provand.finding import Finding, Level, find
+from provand.pack.letters import has_unprintable, lines_of, printable
 from provand.pack.rulers import ELAPSED
 from provand.pack.strip import course_strip
 from provand.pack.svg import written
@@ -35,6 +35,8 @@ from provand.pack.withheld import hides
 from provand.plan.document import Line, Plan, RuleShown, Stop
 from provand.units import clock, shown, shown_unit
 
+FOOT_PT = 7.5
+FOOT_WIDTH_PT = 415.0
 NO_ADVICE = "Food and drink for sport; no medical advice. Rehearse it first."
 EMERGENCY = "Vomiting, confused, bad headache, puffy hands? Stop. Go to the medical team now."
 MARK_WORDS = (
@@ -77,6 +79,13 @@ def foot(plan: Plan) -> str:
     return f"Made for {who} by {maker}, for the {race}, {on}. {basis_words(plan)} {NO_ADVICE}"
 
 
+def foot_lines(text: str) -> int:
+    """Return how many lines the foot of an upright sheet takes, with the sentence about the code."""
+    return len(
+        lines_of(f"{text} Only the copy with the code XXXX-XXXX counts.", "sans", FOOT_PT, FOOT_WIDTH_PT)
+    )
+
+
 def basis_words(plan: Plan) -> str:
     """Return on what information the plan rests, as a sentence."""
     return f"From {printable(plan.basis, 'basis').rstrip('.')}."
@@ -90,6 +99,7 @@ def common(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
         "made_by": printable(plan.case.practitioner.name, "practitioner.name"),
         "paper": TYPST_PAPER[paper],
         "foot": foot(plan),
+        "foot_lines": foot_lines(foot(plan)),
         "code": plan.code,
         "invented": plan.case.invented,
         "struck": plan.time_struck,
@@ -181,10 +191,25 @@ def _moment(entry: Line) -> datetime:
 def cautions(plan: Plan) -> tuple[Finding, ...]:
     """Return what must be known beside the plan: notes, warnings, parts withheld; gravest first."""
     shown_levels = (Level.WARN, Level.WITHHELD, Level.NOTE)
-    found = [finding for finding in plan.findings if finding.level in shown_levels]
+    found = [finding for finding in plan.findings if finding.level in shown_levels] + _signs_left_out(plan)
     if "grams" in plan.withheld:
         found = [finding for finding in found if not WEIGHTS.search(finding.line())]
     return tuple(sorted(found, key=lambda finding: shown_levels.index(finding.level)))
+
+
+def _signs_left_out(plan: Plan) -> list[Finding]:
+    case = plan.case
+    names = {
+        "athlete.name": case.athlete.name,
+        "race.name": case.race.name,
+        "practitioner.name": case.practitioner.name,
+    }
+    names |= {item.id: item.name for item in case.items} | {s.name: s.name for s in case.course.stations}
+    return [
+        find("pack.sign_left_out", about, text=printable(name, about))
+        for about, name in names.items()
+        if has_unprintable(name)
+    ]
 
 
 def caution_numbers(plan: Plan) -> dict[str, int]:

@@ -31,7 +31,7 @@ MARK_WORDS = {
 _POURED = {"cup": "cup of {name}", "half": "half a cup of {name}", "mouthful": "mouthful of {name}"}
 
 WEIGHTS = re.compile(
-    r"\d\s*(?:g|kg|mg|kcal|kj|lbs?|oz|grams?|kilos?|calories)\b|\b(?:grams?|kilograms?|kcal|calories)\b"
+    r"[\d.,]*\d\s*(?:g|kg|mg|kcal|kj|lbs?|oz|grams?|kilos?|calories)\b|\b(?:grams?|kilograms?|kcal|calories)\b"
     r"|g/kg|%\s*of body",
     re.IGNORECASE,
 )
