@@ -1,6 +1,7 @@
 # make demo   sets up on first use, draws up the demo plan, says where the results are
 # make test   the same set-up, then every check
 # make bench  the named ratios, printed and written to build/bench.json
+# make docs   writes the pages of docs/ that are lists of what the program holds
 # make lock   writes the lock from pyproject.toml, keeping versions; UPGRADE=--upgrade takes the newest
 # make clean  takes away what was made; make clean-all the set-up too
 
@@ -10,7 +11,7 @@ BIN := .venv/bin
 READY := .venv/ready
 LOCK := requirements/bootstrap.txt requirements/all.txt
 
-.PHONY: demo test lint bench lock clean clean-all
+.PHONY: demo test lint bench docs lock clean clean-all
 
 demo: $(READY)
 	@$(BIN)/provand demo --out build/demo --as-of $(AS_OF)
@@ -29,6 +30,9 @@ lint: $(READY)
 
 bench: $(READY)
 	@$(BIN)/python bench/run.py
+
+docs: $(READY)
+	@$(BIN)/python tools/make_docs.py
 
 # The lock's own uv where it works, plain pip where it does not.
 $(READY): $(LOCK) pyproject.toml

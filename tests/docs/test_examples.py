@@ -1,0 +1,36 @@
+"""The example of each command, as its help prints it, runs."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+from typing import Any
+
+import pytest
+import typer
+from docs_run import run
+
+from provand.cli.main import app
+
+GROUP: Any = typer.main.get_command(app)
+AS_OF = "2026-11-25"
+
+
+@pytest.mark.parametrize("name", [name for name in GROUP.commands if name != "demo"])
+def test_the_example_of_a_command_runs(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    command = GROUP.commands[name]
+    example = re.fullmatch(r"Example: `provand ([^`]+)`", command.epilog)
+    assert example
+    words = shlex.split(example[1].split(" > ")[0])
+    assert words[0] == name
+    if name != "new":
+        run(["new", "my-case.toml"], monkeypatch, capsys)
+    if any("--as-of" in parameter.opts for parameter in command.params) and "--as-of" not in words:
+        words += ["--as-of", AS_OF]
+    status, printed = run(words, monkeypatch, capsys)
+    assert status == 0, printed
+    assert printed
