@@ -7,13 +7,14 @@ import re
 from pathlib import Path
 
 import pytest
-from plans import a_case, a_plan, cleared
+from plans import a_case, a_plan, cleared, some_lines
 from pypdf import PdfReader
 
 from provand.case.case import Practitioner
 from provand.finding import BadInput, CannotWork
 from provand.pack import write
 from provand.pack.safety import RaceFacts, race_facts, safety_page
+from provand.pack.voice import WEIGHTS
 from provand.pack.write import NAMES, write_pack, write_safety
 from provand.plan.document import Plan
 from provand.record import canonical
@@ -120,6 +121,15 @@ def test_a_page_that_cannot_be_made_writes_nothing(tmp_path: Path, monkeypatch: 
     with pytest.raises(CannotWork):
         write_pack(cleared(), tmp_path / "out")
     assert not list(tmp_path.iterdir())
+
+
+def test_with_weights_withheld_no_file_but_the_record_tells_one(tmp_path: Path) -> None:
+    lines = some_lines(a_case())
+    plain = tuple(line for line in lines["loading"] if not WEIGHTS.search(line.says))
+    paths = write_pack(cleared(a_plan(withheld=("grams",), loading=plain)), tmp_path / "out")
+    for path in paths:
+        told = safety_text(path.read_bytes()) if path.suffix == ".pdf" else path.read_text("utf-8")
+        assert bool(WEIGHTS.search(told)) == (path.name == "plan.json"), path.name
 
 
 def safety_text(data: bytes) -> str:

@@ -164,11 +164,12 @@ def drawn(flag: Flag, hill_top_y: Px, label: str) -> Group:
         text = f"+ {piece.text}" if place else piece.text
         shapes.append(Words("water" if piece.fluid else "item", x, top + 30, text))
         x += width_of(text + " ", "sans", 13)
-    shapes.append(_sign(flag))
+    shapes.append(sign_of(flag, flag.x, flag.hill_y))
     return Group(label, tuple(shapes), key="-".join(f"stop-{index}" for index in flag.stops))
 
 
-def _sign(flag: Flag) -> Shape:
+def sign_of(flag: Flag, x: Px, y: Px) -> Shape:
+    """Return the sign of a flag at x, y: square when pinned, ring when not rehearsed, else a disc."""
     if flag.pinned:
-        return Box("sign", flag.x - 5, flag.hill_y - 5, 10, 10)
-    return Disc("sign" if flag.rehearsed else "ring", flag.x, flag.hill_y, 4.5)
+        return Box("sign", x - 5, y - 5, 10, 10)
+    return Disc("sign" if flag.rehearsed else "ring", x, y, 4.5)

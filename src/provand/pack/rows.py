@@ -29,6 +29,7 @@ class Row:
     series: str
     name: str
     unit: str
+    short: str
     height: Px
     texture: Hatch
     ending: str
@@ -36,10 +37,10 @@ class Row:
 
 
 ROWS = (
-    Row("store.muscle_g", "Muscle store", "g carbohydrate", 68, "plain", " left"),
-    Row("store.liver_g", "Liver store", "g carbohydrate", 38, "dots", " left"),
-    Row("store.gut_g", "In the gut", "g, waiting", 40, "upright", " g"),
-    Row("race.fluid_so_far_ml", "Fluid drunk", "ml so far", 104, "level", " ml", CEILING),
+    Row("store.muscle_g", "Muscle store", "g carbohydrate", "Muscle, g", 68, "plain", " left"),
+    Row("store.liver_g", "Liver store", "g carbohydrate", "Liver, g", 38, "dots", " left"),
+    Row("store.gut_g", "In the gut", "g, waiting", "Gut, g", 40, "upright", " g"),
+    Row("race.fluid_so_far_ml", "Fluid drunk", "ml so far", "Fluid, ml", 104, "level", " ml", CEILING),
 )
 
 

@@ -25,7 +25,7 @@ def rulers(plan: Plan, ground: Ground, y: Px) -> tuple[list[Shape], Px]:
     series = plan.series_of(ELAPSED)
     if series is None or plan.time_struck:
         return [], y
-    steps = _steps(series.mid[-1], ground.right - ground.left)
+    steps = time_steps(series.mid[-1], ground.right - ground.left)
     ruled: list[Shape] = []
     over: list[Shape] = []
     equal: dict[int, list[Point]] = {}
@@ -46,7 +46,8 @@ def rulers(plan: Plan, ground: Ground, y: Px) -> tuple[list[Shape], Px]:
     return [Path("equal", lines), *label, *ruled, *over], y - RULER_GAP + 6
 
 
-def _steps(finish_s: float, plot: Px) -> tuple[int, int, int]:
+def time_steps(finish_s: float, plot: Px) -> tuple[int, int, int]:
+    """Return the minutes between short ticks, long ticks and figures for a time over a length."""
     return next((s for s in _TIME_STEPS if plot * s[2] * 60 / finish_s >= FIGURES_APART), _TIME_STEPS[-1])
 
 

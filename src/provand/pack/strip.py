@@ -58,7 +58,7 @@ def course_strip(plan: Plan, cautions: Mapping[str, int] | None = None) -> Drawi
         *_signs(bottom + 30, round(ground.times_height)),
     ]
     title = f"Course strip: {printable(plan.case.race.name, 'race.name')}"
-    return Drawing(WIDTH, bottom + 40, title, _says(plan), tuple(shapes))
+    return Drawing(WIDTH, bottom + 40, title, strip_in_words(plan), tuple(shapes))
 
 
 def flags_of(plan: Plan, cautions: Mapping[str, int]) -> tuple[Flag, ...]:
@@ -71,14 +71,15 @@ def flags_of(plan: Plan, cautions: Mapping[str, int]) -> tuple[Flag, ...]:
             plan.case,
             x=ground.x(stop.at_m),
             struck=plan.time_struck,
-            caution=_caution(stop, cautions),
+            caution=caution_at(stop, cautions),
         )
         for index, stop in enumerate(plan.race.stops)
     ]
     return stacked(flags, plan.race.stops, right_px=WIDTH, struck=plan.time_struck)
 
 
-def _caution(stop: Stop, cautions: Mapping[str, int]) -> int:
+def caution_at(stop: Stop, cautions: Mapping[str, int]) -> int:
+    """Return the number of the caution about a stop, by its items or its station; 0 without one."""
     about = [*(take.item for take in stop.takes), stop.station]
     return next((cautions[name] for name in about if name in cautions), 0)
 
@@ -204,7 +205,7 @@ def _signs(y: Px, times_height: int) -> list[Shape]:
     ]
 
 
-def _says(plan: Plan) -> str:
+def strip_in_words(plan: Plan) -> str:
     """Return what the strip shows, in words, for those who do not see it."""
     course = plan.case.course
     drawing = f"The course drawn to scale, {km(course.length_m)} km, {whole(course.climb_m)} m of climb."

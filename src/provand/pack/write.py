@@ -14,6 +14,7 @@ from provand.pack.sheet import caution_numbers, plan_sheet
 from provand.pack.strip import course_strip
 from provand.pack.svg import written
 from provand.pack.typeset import Paper
+from provand.pack.voice import no_weights
 from provand.pack.wrist import strip_sheet
 from provand.plan.document import Cleared
 from provand.record import canonical
@@ -28,7 +29,8 @@ def write_pack(cleared: Cleared, out: Path, *, paper: Paper | None = None) -> tu
     """Write everything that people hold of a cleared plan into `out`, and return the paths.
 
     `paper` chooses one paper; without it the plan comes on both, the rest on A4 (the strip's sheet fits
-    either). Raises BadInput for a folder that holds anything else, CannotWork when writing fails; then
+    either). `plan.json` is the practitioner's record and holds every figure; with weights withheld no other
+    file tells one. Raises BadInput for a folder that holds anything else, CannotWork when writing fails; then
     nothing has changed.
     """
     if not isinstance(cleared, Cleared):
@@ -44,6 +46,9 @@ def write_pack(cleared: Cleared, out: Path, *, paper: Paper | None = None) -> tu
     made["race.ics"] = race_calendar(plan)
     made["safety.pdf"] = safety_page(case.practitioner, race_facts(case), first)
     made["course-strip.svg"] = written(course_strip(plan, caution_numbers(plan)), "alone").encode("utf-8")
+    if "grams" in plan.withheld:
+        for name in ("race.ics", "course-strip.svg"):
+            no_weights([made[name].decode("utf-8")], name)
     return _placed(made, out)
 
 
