@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from provand.card import equation
+from provand.physiology.stores import GLYCOGEN_G_PER_MMOL
 
 FASTED_REFILL_MMOL_PER_KG_PER_H = 6.0
 """Refilling on water alone, per kilogram of dry muscle; our estimate."""
@@ -15,9 +16,6 @@ MOST_USEFUL_G_PER_KG_PER_H = 1.2
 
 DRY_TO_WET_RATIO = 4.3
 """Wet muscle holds this many times the mass of its dry matter."""
-
-GLUCOSYL_G_PER_MMOL = 0.162
-"""One glucose unit inside glycogen: 162.141 g/mol."""
 
 
 @equation(
@@ -66,7 +64,7 @@ def refill_g_per_h(*, refill_mmol_per_kg_per_h: float, worked_muscle_kg: float) 
     >>> round(refill_g_per_h(refill_mmol_per_kg_per_h=44.0, worked_muscle_kg=10.0), 1)
     16.6
     """
-    return refill_mmol_per_kg_per_h / DRY_TO_WET_RATIO * GLUCOSYL_G_PER_MMOL * worked_muscle_kg
+    return refill_mmol_per_kg_per_h / DRY_TO_WET_RATIO * GLYCOGEN_G_PER_MMOL * worked_muscle_kg
 
 
 @equation(

@@ -63,7 +63,7 @@ def sweat_rate_l_per_h(*, required_sweat_w_per_m2: float, body_surface_m2: float
         "clothing_clo": (0.1, 0.2),
         "body_surface_m2": (1.2, 2.6),
     },
-    turns=("air_speed_m_per_s", "ground_speed_m_per_s", "clothing_clo", "humidity_frac"),
+    turns=("radiant_temp_c", "humidity_frac", "air_speed_m_per_s", "ground_speed_m_per_s", "clothing_clo"),
     note="in runners about 0.6 to 1.2 of measured rates; low below 20 C, so safe for a ceiling",
 )
 def heat_balance_sweat_l_per_h(
