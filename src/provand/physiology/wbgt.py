@@ -460,7 +460,7 @@ def wbgt_shade_c(*, natural_wet_bulb_c: float, globe_temp_c: float) -> float:
     mark="computed",
     population=INSTRUMENT,
     holds=WEATHER,
-    turns=("pressure_hpa", "stop_kelvin"),
+    turns=("pressure_hpa", "wind_m_per_s", "direct_frac", "stop_kelvin"),
 )
 def outdoor_wbgt_c(
     *,
