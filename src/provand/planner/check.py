@@ -1,57 +1,26 @@
 """Any schedule judged, whoever made it: which limits it breaks, what the goals come to.
 
-It adds up the intakes again, stop by stop, and shares with the model only what a goal counts. What the solver
-finds must pass here, or it is our fault.
+It adds up the intakes again, stop by stop, and shares with the model only what a goal counts. What the
+solver finds must pass here, or it is our fault.
 """
 
 from __future__ import annotations
 
-import math
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from provand.case.intake import Intake
-from provand.finding import Finding, find
-from provand.larder.item import Item
-from provand.planner.patterns import (
-    carb_high_mg,
-    counted_mg,
-    handling,
-    is_rehearsed,
-    kind_cost,
-    lines_by_place,
-    road,
-    up,
-    why_never,
-    why_not,
-)
-from provand.planner.problem import (
-    DAY_S,
-    DOSE_S,
-    FIRST_S,
-    Gaps,
-    Goal,
-    Permission,
-    Place,
-    Problem,
-    RaceInputs,
-    carb_grams_off,
-    carb_misses,
-    gap_points,
-    is_forbidden,
-    permitted_ml,
-    place_at,
-    place_of,
-    served_at,
-)
-from provand.safety.counting import fluid_ml, is_poured, max_caffeine_mg, max_glucose_g
+from provand.finding import Finding
+from provand.planner.limits import Stop, added, broken, gaps_between, stops_of, strained, uneven_stops
+from provand.planner.patterns import handling, kind_cost, lines_by_place, road, up
+from provand.planner.points import carb_grams_off, carb_misses, gap_points
+from provand.planner.problem import Goal, Permission, Problem, RaceInputs
+from provand.safety.counting import max_caffeine_mg
 
 
 @dataclass(frozen=True, kw_only=True)
 class Verdict:
-    """What a schedule breaks: limits that never give way, wishes and rules that may; and its goals in order."""
+    """What a schedule breaks: limits that never give way, rules that may; and its goals in order."""
 
     broken: tuple[Finding, ...]
     strained: tuple[Finding, ...]
@@ -66,315 +35,28 @@ class Verdict:
         return tuple(goal.value for goal in self.goals)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Stop:
-    """All intakes of one place, and whether they feed."""
-
-    place: Place
-    takes: tuple[Intake, ...]
-    counted_mg: int
-
-
-def stops_of(inputs: RaceInputs, schedule: Sequence[Intake]) -> list[Stop]:
-    """Return a schedule as stops in the order of the course."""
-    at: dict[float, list[Intake]] = {}
-    for take in schedule:
-        at.setdefault(place_of(inputs, take), []).append(take)
-    made = []
-    for x_m in sorted(at):
-        place, takes = place_at(inputs, x_m), tuple(at[x_m])
-        made.append(
-            Stop(
-                place=place, takes=takes, counted_mg=sum(counted_mg(inputs, t, place.station) for t in takes)
-            )
-        )
-    return made
-
-
 def judge(problem: Problem, schedule: Sequence[Intake], permission: Permission) -> Verdict:
     """Return what a schedule with its drinking line breaks, and what the goals come to, in integers."""
-    inputs, stops = problem.inputs, stops_of(problem.inputs, schedule)
+    stops = stops_of(problem.inputs, schedule)
     return Verdict(
-        broken=tuple(
-            [
-                *_never(inputs, stops),
-                *_closed(inputs, stops, permission),
-                *_fluid(inputs, stops, permission),
-                *_caffeine(inputs, stops),
-                *_glucose(inputs, stops),
-            ]
-        ),
-        strained=tuple(
-            [
-                *_too_early(inputs, stops),
-                *_upper_rate(inputs, stops),
-                *_too_much(inputs, stops),
-                *_against_wishes(inputs, stops),
-                *_pockets(inputs, stops),
-                *_pairing(inputs, stops),
-                *_uneven(problem.gaps, stops),
-            ]
-        ),
+        broken=broken(problem, stops, permission),
+        strained=strained(problem, stops),
         goals=_goals(problem, stops, permission),
     )
-
-
-def where(inputs: RaceInputs, place: Place) -> str:
-    """Return a place in words: the station, else the kilometre."""
-    return inputs.stations[place.station].name if place.station is not None else f"km {place.at_m / 1000:.1f}"
-
-
-def _never(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    for item_id in sorted({take.item for stop in stops for take in stop.takes}):
-        reason = why_never(inputs, inputs.item_of(item_id))
-        if reason:
-            yield find("planner.never", "race.schedule", item=item_id, reason=reason)
-
-
-def _closed(inputs: RaceInputs, stops: Sequence[Stop], permission: Permission) -> Iterator[Finding]:
-    for stop in stops:
-        place = stop.place
-        rinses = all(take.amount == "rinse" for take in stop.takes)
-        if is_forbidden(inputs, place.early_s, place.slow_s, rinse=rinses):
-            yield find("planner.forbidden", "race.schedule", place=where(inputs, place))
-        elif place.slow_s > inputs.closed_from_slow_s and not rinses:
-            yield find("planner.too_late", "race.schedule", place=where(inputs, place))
-    for n, station in enumerate(inputs.stations):
-        place = place_at(inputs, station.at_m)
-        if permitted_ml(inputs, n, permission) and is_forbidden(inputs, place.early_s, place.slow_s):
-            yield find("planner.forbidden", "race.schedule", place=where(inputs, place))
-
-
-def _too_early(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    for stop in stops:
-        if stop.counted_mg and stop.place.early_s < FIRST_S:
-            yield find("planner.too_early", "race.schedule", place=where(inputs, stop.place))
-
-
-def _fluid(inputs: RaceInputs, stops: Sequence[Stop], permission: Permission) -> Iterator[Finding]:
-    """Every drop so far, the drinking line drunk in full, against the ceiling at each place where one drinks."""
-    takes = {stop.place.at_m: stop.takes for stop in stops}
-    places = {stop.place.at_m: stop.place for stop in stops}
-    for station in inputs.stations:
-        places.setdefault(station.at_m, place_at(inputs, station.at_m))
-    so_far_ml = 0
-    for _, place in sorted(places.items()):
-        food_ml, cups_ml = _drunk_ml(inputs, place, takes.get(place.at_m, ()))
-        if place.station is not None:
-            cups_ml = max(cups_ml, permitted_ml(inputs, place.station, permission))
-        so_far_ml += food_ml + cups_ml
-        if food_ml + cups_ml > 0 and so_far_ml > place.room_ml:
-            yield find(
-                "planner.fluid",
-                "race.schedule",
-                place=where(inputs, place),
-                drunk_ml=so_far_ml,
-                room_ml=place.room_ml,
-            )
-
-
-def _drunk_ml(inputs: RaceInputs, place: Place, takes: Sequence[Intake]) -> tuple[int, int]:
-    """Return the fluid of packs and the fluid of cups at a place, in ml, rounded up."""
-    parts_ml = {True: 0.0, False: 0.0}
-    for take in takes:
-        served = served_at(inputs, place.station, take.item)
-        parts_ml[is_poured(take)] += fluid_ml(take, inputs.item_of(take.item), served)
-    return up(min(parts_ml[False], 1e9)), up(min(parts_ml[True], 1e9))
-
-
-def _sum(inputs: RaceInputs, stop: Stop, amount: object) -> float:
-    assert callable(amount)
-    return math.fsum(
-        amount(take, item, served_at(inputs, stop.place.station, take.item))
-        for take in stop.takes
-        if (item := inputs.item_of(take.item)).texture != "water"
-    )
-
-
-def _passing_s(place: Place) -> tuple[float, float, float]:
-    return place.early_s, place.goal_s, place.slow_s
-
-
-def _caffeine(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    doses = [(stop.place, mg) for stop in stops if (mg := _sum(inputs, stop, max_caffeine_mg)) > 0]
-    for code, window_s, limit_mg in (
-        ("planner.caffeine_single", DOSE_S, inputs.caffeine_single_mg),
-        ("planner.caffeine_day", DAY_S, inputs.caffeine_day_mg),
-    ):
-        for last, _ in doses:
-            taken_mg = max(
-                math.fsum(
-                    mg
-                    for at_s, mg in [
-                        *inputs.earlier_caffeine,
-                        *((_passing_s(place)[case], mg) for place, mg in doses),
-                    ]
-                    if 0 <= _passing_s(last)[case] - at_s <= window_s
-                )
-                for case in range(3)
-            )
-            if taken_mg > limit_mg + 1e-6:
-                shown_mg = -1 if math.isinf(taken_mg) else up(taken_mg)
-                yield find(
-                    code, "race.schedule", place=where(inputs, last), taken_mg=shown_mg, limit_mg=limit_mg
-                )
-
-
-def _bucket(stops: Sequence[Stop], eaten_mg: Sequence[float], rate_g_per_h: float) -> list[Place]:
-    """Return where, in any pace case, a bucket that leaks at this rate holds more than half an hour's worth."""
-    over = set()
-    for case in range(3):
-        held_mg, before_s = 0.0, 0.0
-        for n, (stop, mg) in enumerate(zip(stops, eaten_mg, strict=True)):
-            now_s = _passing_s(stop.place)[case]
-            held_mg = max(0.0, held_mg - 1000 * rate_g_per_h * (now_s - before_s) / 3600) + mg
-            before_s = now_s
-            if mg > 0 and held_mg > 500 * rate_g_per_h + 1e-6:
-                over.add(n)
-    return [stops[n].place for n in sorted(over)]
-
-
-def _glucose(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    eaten_mg = [1000 * _sum(inputs, stop, max_glucose_g) for stop in stops]
-    for place in _bucket(stops, eaten_mg, inputs.glucose_limit_g_per_h):
-        yield find(
-            "planner.glucose",
-            "race.schedule",
-            place=where(inputs, place),
-            limit_g_per_h=inputs.glucose_limit_g_per_h,
-        )
-
-
-def _upper_rate(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    eaten_mg = [float(sum(carb_high_mg(inputs, t, s.place.station) for t in s.takes)) for s in stops]
-    for place in _bucket(stops, eaten_mg, inputs.upper_rate_g_per_h):
-        yield find(
-            "planner.upper_rate",
-            "race.schedule",
-            place=where(inputs, place),
-            limit_g_per_h=inputs.upper_rate_g_per_h,
-        )
-
-
-def _too_much(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    eaten_mg = sum(carb_high_mg(inputs, t, s.place.station) for s in stops for t in s.takes)
-    if eaten_mg > 1000 * inputs.carb_high_g:
-        yield find("planner.too_much", "race.schedule", eaten_g=eaten_mg / 1000, limit_g=inputs.carb_high_g)
-
-
-def _against_wishes(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    for item_id in sorted({take.item for stop in stops for take in stop.takes}):
-        item = inputs.item_of(item_id)
-        reason = "" if why_never(inputs, item) else why_not(inputs, item)
-        if reason:
-            yield find("planner.against_wish", "race.schedule", item=item_id, reason=reason)
-        elif not is_rehearsed(inputs, item_id):
-            yield find("planner.unrehearsed", "race.schedule", item=item_id)
-    wished_mg, taken_mg = (
-        inputs.case.wishes.caffeine_mg or 0,
-        sum(_sum(inputs, s, max_caffeine_mg) for s in stops),
-    )
-    if wished_mg < taken_mg < math.inf:
-        yield find("planner.over_wish", "race.schedule", taken_mg=up(taken_mg), wished_mg=wished_mg)
-
-
-def packs_needed(inputs: RaceInputs, schedule: Sequence[Intake]) -> dict[str, int]:
-    """Return how many whole packs a schedule takes out of pockets, by item."""
-    pieces: Counter[str] = Counter()
-    for take in schedule:
-        if take.got_from == "pocket" and not is_poured(take):
-            pieces[take.item] += round(take.portion_frac * inputs.item_of(take.item).divides_into)
-    return {
-        item_id: -(-count // inputs.item_of(item_id).divides_into)
-        for item_id, count in sorted(pieces.items())
-    }
-
-
-def _pockets(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    packs = packs_needed(inputs, [take for stop in stops for take in stop.takes])
-    volumes = [_volume_dl(inputs.item_of(item_id)) for item_id, count in packs.items() for _ in range(count)]
-    rooms = [math.floor(10 * pocket.room_ml + 1e-6) for pocket in inputs.case.athlete.pockets]
-    if volumes and not _packs_in(sorted(volumes, reverse=True), tuple(sorted(rooms))):
-        yield find("planner.pockets", "race.schedule", need_ml=sum(volumes) / 10, room_ml=sum(rooms) / 10)
-
-
-def _volume_dl(item: Item) -> int:
-    """Return the room a pack takes, in tenths of a millilitre; more than any pocket where nobody says."""
-    return 10**9 if item.pocket_ml is None else up(10 * item.pocket_ml)
-
-
-def _packs_in(volumes: list[int], rooms: tuple[int, ...]) -> bool:
-    """Return whether packs go into pockets: the largest first, each pocket of equal room tried once."""
-    if not volumes:
-        return True
-    if sum(volumes) > sum(rooms):
-        return False
-    for room in sorted(set(rooms)):
-        if volumes[0] <= room:
-            left = list(rooms)
-            left.remove(room)
-            if _packs_in(volumes[1:], tuple(sorted([*left, room - volumes[0]]))):
-                return True
-    return False
-
-
-def _pairing(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
-    for stop in stops:
-        items = [inputs.item_of(take.item) for take in stop.takes]
-        bites = [item for item in items if item.texture in ("gel", "chew", "solid")]
-        drinks = {item.texture for item in items}
-        for item in bites:
-            by_thirst = "fluid" in inputs.withheld and stop.place.station is not None
-            if item.with_water and "water" not in drinks and not by_thirst:
-                yield find("planner.no_water", "race.schedule", item=item.id, place=where(inputs, stop.place))
-            if "drink" in drinks:
-                yield find("planner.on_drink", "race.schedule", item=item.id, place=where(inputs, stop.place))
-
-
-def _gaps(stops: Sequence[Stop]) -> list[tuple[float, Stop, bool]]:
-    """Return the gap before every stop that feeds, and whether it is the first."""
-    feeding = [stop for stop in stops if stop.counted_mg]
-    first = [(feeding[0].place.goal_s, feeding[0], True)] if feeding else []
-    return first + [(b.place.goal_s - a.place.goal_s, b, False) for a, b in pairwise(feeding)]
-
-
-def _uneven_stops(window: Gaps, stops: Sequence[Stop]) -> list[tuple[float, Stop]]:
-    return [
-        (gap_s, stop)
-        for gap_s, stop, first in _gaps(stops)
-        if gap_s > window.max_s or (not first and gap_s < window.min_s)
-    ]
-
-
-def _uneven(window: Gaps, stops: Sequence[Stop]) -> Iterator[Finding]:
-    for gap_s, stop in _uneven_stops(window, stops):
-        yield find(
-            "planner.uneven",
-            "race.schedule",
-            gap_min=round(gap_s / 60),
-            at_km=round(stop.place.at_m / 1000, 1),
-        )
 
 
 def _goals(problem: Problem, stops: Sequence[Stop], permission: Permission) -> tuple[Goal, ...]:
     inputs = problem.inputs
     counted = sum(stop.counted_mg for stop in stops)
     target = round(1000 * inputs.carb_target_g)
-    caffeine = up(min(1e6, sum(_sum(inputs, stop, max_caffeine_mg) for stop in stops)))
+    caffeine = up(min(1e6, sum(added(inputs, stop, max_caffeine_mg) for stop in stops)))
     takes = [take for stop in stops for take in stop.takes]
     first = permission.first_station
-    amounts = [level.amount for level in problem.levels]
     values = (
         ("thirst, stations left out", len(inputs.stations) if first is None else first, "stations"),
         ("carbohydrate to 5 g", carb_misses(target, counted), "steps of 5 g"),
-        ("evenness", len(_uneven_stops(problem.strict, stops)), "gaps"),
-        (
-            "thirst, amount",
-            len(amounts) - 1 - amounts.index(permission.amount)
-            if permission.amount in amounts
-            else len(amounts),
-            "levels",
-        ),
+        ("evenness", len(uneven_stops(problem.strict, stops)), "gaps"),
+        ("thirst, amount", _levels_below(problem, permission), "levels"),
         ("caffeine wish", round(inputs.case.wishes.caffeine_mg or 0) - caffeine, "mg"),
         ("lines changed", _changed(inputs, takes), "lines"),
         ("handling", _handling(inputs, stops), "points"),
@@ -382,6 +64,11 @@ def _goals(problem: Problem, stops: Sequence[Stop], permission: Permission) -> t
         ("road", _road(problem, stops), "tenths"),
     )
     return tuple(Goal(name=name, value=value, unit=unit) for name, value, unit in values)
+
+
+def _levels_below(problem: Problem, permission: Permission) -> int:
+    amounts = [line.amount for line in problem.levels]
+    return len(amounts) - (1 + amounts.index(permission.amount) if permission.amount in amounts else 0)
 
 
 def _changed(inputs: RaceInputs, takes: Sequence[Intake]) -> int:
@@ -408,10 +95,10 @@ def _handling(inputs: RaceInputs, stops: Sequence[Stop]) -> int:
 def _road(problem: Problem, stops: Sequence[Stop]) -> int:
     inputs, best_s = problem.inputs, problem.gaps.best_s
     points = sum(
-        road(inputs, stop.place, stop.takes, caffeine_mg=up(min(1e6, _sum(inputs, stop, max_caffeine_mg))))
+        road(inputs, stop.place, stop.takes, caffeine_mg=up(min(1e6, added(inputs, stop, max_caffeine_mg))))
         for stop in stops
     )
-    gaps = _gaps(stops)
+    gaps = gaps_between(stops)
     points += sum(gap_points(gap_s, best_s) for gap_s, _, _ in gaps)
     if gaps:
         last_s = inputs.pace.goal.time_at_s(inputs.closed_from_m) - gaps[-1][1].place.goal_s

@@ -1,4 +1,4 @@
-"""The posed schedule as a model of integers: states for fluid and gut, a path for the gaps, the goals."""
+"""The posed schedule as a model of integers: states for fluid and gut, a path for gaps, counts by sort."""
 
 from __future__ import annotations
 
@@ -8,19 +8,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
-from provand.planner.patterns import Line, kind_cost, line_of, lines_by_place
-from provand.planner.problem import (
-    DAY_S,
-    DOSE_S,
-    Gaps,
-    Pattern,
-    Place,
-    Problem,
-    between_s,
-    gap_points,
-    permitted_ml,
-)
-from provand.planner.solve import Model, Objective
+from provand.planner.patterns import LEAST_OF_KIND_MG, is_fed_by, up
+from provand.planner.places import between_s, permitted_ml
+from provand.planner.points import gap_points, is_meal
+from provand.planner.problem import DAY_S, DOSE_S, Gaps, Pattern, Place, Problem
+from provand.planner.solve import Model
 
 START, FINISH = -1, -2
 
@@ -32,6 +24,7 @@ class Schedule:
     model: Model
     taken: dict[tuple[int, int], int]
     steps: dict[tuple[int, int], int]
+    counts: list[tuple[Pattern, int]]
     level: list[int]
     kinds: dict[str, int]
     carb_misses: int
@@ -45,11 +38,13 @@ def build(problem: Problem) -> Schedule:
         model=model,
         taken={(k, p): model.choice() for k, made in enumerate(problem.patterns) for p in range(len(made))},
         steps={},
+        counts=[],
         level=[model.choice() for _ in problem.levels[1:]],
         kinds={},
         carb_misses=model.column(integer=True),
         carb_grams=model.column(integer=True),
     )
+    _counts(problem, schedule)
     _path(problem, schedule)
     _fluid(problem, schedule)
     _gut(problem, schedule)
@@ -60,25 +55,58 @@ def build(problem: Problem) -> Schedule:
     return schedule
 
 
-def _chosen(problem: Problem, schedule: Schedule) -> Iterator[tuple[int, Place, Pattern, int]]:
+def chosen(problem: Problem, schedule: Schedule) -> Iterator[tuple[int, Place, Pattern, int]]:
+    """Yield every choice: the index of its place, the place, the pattern, its column."""
     for (k, p), column in schedule.taken.items():
         yield k, problem.places[k], problem.patterns[k][p], column
+
+
+def _counts(problem: Problem, schedule: Schedule) -> None:
+    """Count how often each sort of stop happens; what is summed over the race is summed over these columns.
+
+    The upper bound stands under what the places alone allow, so that the solver keeps the columns and
+    branches on them.
+    """
+    sorts: dict[tuple[object, ...], list[tuple[Pattern, int]]] = {}
+    for _, _, pattern, column in chosen(problem, schedule):
+        sorts.setdefault(_sort_of(pattern), []).append((pattern, column))
+    most = 1 + int(problem.inputs.pace.goal.finish_s / problem.gaps.min_s)
+    for same in sorts.values():
+        pattern = same[0][0]
+        upper = min(len(same), most) if is_meal(pattern.counted_mg) else len(same)
+        count = schedule.model.column(upper=upper, integer=True)
+        schedule.model.row({count: -1, **{column: 1 for _, column in same}}, lower=0, upper=0)
+        schedule.counts.append((pattern, count))
+
+
+def _sort_of(pattern: Pattern) -> tuple[object, ...]:
+    return (
+        pattern.kinds,
+        pattern.pieces,
+        pattern.counted_mg,
+        pattern.carb_high_mg,
+        pattern.caffeine_mg,
+        pattern.handling,
+    )
 
 
 def steps(problem: Problem) -> Iterator[tuple[int, int, float]]:
     """Yield every step from one intake to the next that the gaps allow, with its seconds.
 
     Between two pinned places every step is allowed: a pin stays where it is, and evenness gives way.
+    In a short race one intake is all.
     """
     window, close_s = problem.gaps, _close_s(problem)
-    used = [k for k, made in enumerate(problem.patterns) if any(pattern.counted_mg for pattern in made)]
+    used = [
+        k for k, made in enumerate(problem.patterns) if any(is_meal(pattern.counted_mg) for pattern in made)
+    ]
     yield START, FINISH, close_s
     for at, k in enumerate(used):
         goal_s = problem.places[k].goal_s
         if goal_s <= window.max_s or k in problem.pinned:
             yield START, k, goal_s
         yield k, FINISH, max(0.0, close_s - goal_s)
-        for j in used[at + 1 :]:
+        for j in used[at + 1 :] if problem.inputs.mode == "rate" else ():
             gap_s = problem.places[j].goal_s - goal_s
             if window.min_s <= gap_s <= window.max_s or {j, k} <= problem.pinned:
                 yield k, j, gap_s
@@ -110,17 +138,18 @@ def _path(problem: Problem, schedule: Schedule) -> None:
         inward[end].append(column)
     model.row(dict.fromkeys(outward[START], 1), lower=1, upper=1)
     for k, made in enumerate(problem.patterns):
-        here = {schedule.taken[k, p]: -1.0 for p in range(len(made))}
-        if inward[k]:
-            model.row({**dict.fromkeys(inward[k], 1.0), **here}, lower=0, upper=0)
-            model.row({**dict.fromkeys(outward[k], 1.0), **here}, lower=0, upper=0)
-        if k in problem.pinned:
-            model.row(dict.fromkeys(here, 1.0), lower=1, upper=1)
+        here = {schedule.taken[k, p]: pattern.counted_mg for p, pattern in enumerate(made)}
+        meals = {column: -1.0 for column, counted_mg in here.items() if is_meal(counted_mg)}
+        if meals:
+            model.row({**dict.fromkeys(inward[k], 1.0), **meals}, lower=0, upper=0)
+            model.row({**dict.fromkeys(outward[k], 1.0), **meals}, lower=0, upper=0)
+        if here:
+            model.row(dict.fromkeys(here, 1.0), lower=1 if k in problem.pinned else 0, upper=1)
     model.row(dict.fromkeys(inward[FINISH], 1), lower=1, upper=1)
 
 
 def _fluid(problem: Problem, schedule: Schedule) -> None:
-    """Fluid so far stays under the ceiling at every place where something is drunk, the thirst line included."""
+    """Fluid so far, the thirst line included, stays under the ceiling wherever something is drunk."""
     model, before = schedule.model, -1
     for k, place in enumerate(problem.places):
         made = problem.patterns[k]
@@ -183,7 +212,7 @@ def _gut(problem: Problem, schedule: Schedule) -> None:
 
 def _caffeine(problem: Problem, schedule: Schedule) -> None:
     inputs = problem.inputs
-    doses = [(place, p, column) for _, place, p, column in _chosen(problem, schedule) if p.caffeine_mg]
+    doses = [(place, p, column) for _, place, p, column in chosen(problem, schedule) if p.caffeine_mg]
     for window_s, limit_mg in ((DOSE_S, inputs.caffeine_single_mg), (DAY_S, inputs.caffeine_day_mg)):
         for last in dict.fromkeys(place for place, _, _ in doses):
             before_mg = sum(
@@ -197,123 +226,54 @@ def _caffeine(problem: Problem, schedule: Schedule) -> None:
             schedule.model.row(row, upper=max(0, math.floor(limit_mg - before_mg)))
     wished_mg = math.floor(inputs.case.wishes.caffeine_mg or 0)
     pinned_mg = sum(problem.patterns[k][0].caffeine_mg for k in problem.pinned)
-    free = {c: float(p.caffeine_mg) for k, _, p, c in _chosen(problem, schedule) if k not in problem.pinned}
+    free = {c: float(p.caffeine_mg) for k, _, p, c in chosen(problem, schedule) if k not in problem.pinned}
     schedule.model.row(free, upper=max(0, wished_mg - pinned_mg))
 
 
 def _carbohydrate(problem: Problem, schedule: Schedule) -> None:
-    model, chosen = schedule.model, list(_chosen(problem, schedule))
+    model = schedule.model
     target_mg = round(1000 * problem.inputs.carb_target_g)
-    counted = {c: float(pattern.counted_mg) for _, _, pattern, c in chosen}
+    counted = {c: float(pattern.counted_mg) for pattern, c in schedule.counts}
     model.row({**counted, schedule.carb_misses: 5000.0}, lower=target_mg - 4999)
     model.row({**counted, schedule.carb_misses: -5000.0}, upper=target_mg)
     model.row({**counted, schedule.carb_grams: 1000.0}, lower=target_mg)
     model.row({**counted, schedule.carb_grams: -1000.0}, upper=target_mg)
     pinned_mg = sum(problem.patterns[k][0].carb_high_mg for k in problem.pinned)
-    high = {c: float(pattern.carb_high_mg) for _, _, pattern, c in chosen}
+    high = {c: float(pattern.carb_high_mg) for pattern, c in schedule.counts}
     model.row(high, upper=max(math.floor(1000 * problem.inputs.carb_high_g), pinned_mg))
 
 
 def _kinds(problem: Problem, schedule: Schedule) -> None:
-    model, columns = schedule.model, defaultdict[str, list[int]](list)
-    for _, _, pattern, column in _chosen(problem, schedule):
+    model, columns = schedule.model, defaultdict[str, dict[int, float]](dict)
+    for _, _, pattern, column in chosen(problem, schedule):
         for kind in pattern.kinds:
-            columns[kind].append(column)
+            columns[kind][column] = 1.0
     for kind in sorted(columns):
         used = schedule.kinds[kind] = model.choice()
-        model.row({used: -1, **dict.fromkeys(columns[kind], 1)}, lower=0)
+        counts = {c: pattern for pattern, c in schedule.counts if kind in pattern.kinds}
+        model.row({used: -1, **dict.fromkeys(counts, 1)}, lower=0)
+        for count in counts:
+            model.row({used: model.upper[count], count: -1}, lower=0)
         for column in columns[kind]:
             model.row({used: 1, column: -1}, lower=0)
+        if is_fed_by(problem, kind):
+            model.row({used: -LEAST_OF_KIND_MG, **{c: p.counted_mg for c, p in counts.items()}}, lower=0)
 
 
 def _pockets(problem: Problem, schedule: Schedule) -> None:
     model, pieces = schedule.model, defaultdict[str, dict[int, float]](dict)
-    for _, _, pattern, column in _chosen(problem, schedule):
-        for item_id, count in pattern.pieces:
-            pieces[item_id][column] = pieces[item_id].get(column, 0.0) + count
+    for pattern, count in schedule.counts:
+        for item_id, each in pattern.pieces:
+            pieces[item_id][count] = pieces[item_id].get(count, 0.0) + each
     pockets = problem.inputs.case.athlete.pockets
     filled: list[dict[int, float]] = [{} for _ in pockets]
     for item_id in sorted(pieces):
         item = problem.inputs.items[item_id]
-        volume_dl = math.ceil(10 * (item.pocket_ml or 0) - 1e-6)
+        volume_dl = up(10 * (item.pocket_ml or 0))
         packs = [model.column(integer=True) for _ in pockets]
-        model.row(
-            {**dict.fromkeys(packs, float(item.divides_into)), **{c: -v for c, v in pieces[item_id].items()}},
-            lower=0,
-        )
+        needed = {c: -v for c, v in pieces[item_id].items()}
+        model.row({**dict.fromkeys(packs, float(item.divides_into)), **needed}, lower=0)
         for row, column in zip(filled, packs, strict=True):
             row[column] = volume_dl
     for row, pocket in zip(filled, pockets, strict=True):
         model.row(row, upper=math.floor(10 * pocket.room_ml + 1e-6))
-
-
-def objectives(problem: Problem, schedule: Schedule) -> list[Objective]:
-    """Return the goals in their order; thirst at all stations is settled before, when the problem is posed."""
-    chosen = list(_chosen(problem, schedule))
-    wished_mg = round(problem.inputs.case.wishes.caffeine_mg or 0)
-    lines = changes(problem)
-    return [
-        Objective("carbohydrate to 5 g", {schedule.carb_misses: 1}, least=0),
-        Objective("evenness", _uneven(problem, schedule), least=0),
-        Objective("thirst, amount", dict.fromkeys(schedule.level, -1), len(schedule.level), least=0),
-        Objective(
-            "caffeine wish",
-            {c: -p.caffeine_mg for _, _, p, c in chosen},
-            wished_mg,
-            least=_least(problem, wished_mg),
-        ),
-        Objective(
-            "lines changed",
-            {c: -1 if line_of(p.takes) == lines.get(place.at_m) else 1 for _, place, p, c in chosen}
-            if lines
-            else {},
-            len(lines),
-            least=0,
-        ),
-        Objective(
-            "handling",
-            {c: p.handling for _, _, p, c in chosen}
-            | {used: kind_cost(problem.inputs, kind) for kind, used in schedule.kinds.items()},
-        ),
-        Objective("carbohydrate to 1 g", {schedule.carb_grams: 1}, least=0),
-        Objective("road", _road(problem, schedule)),
-    ]
-
-
-def _least(problem: Problem, wished_mg: int) -> int:
-    pinned_mg = sum(problem.patterns[k][0].caffeine_mg for k in problem.pinned)
-    return min(0, wished_mg - pinned_mg)
-
-
-def tie_break(schedule: Schedule) -> Objective:
-    """Return a last goal in which every choice weighs something else: it settles what no goal decides."""
-    weights = {column: 1 + (n * 40503) % 65536 for n, column in enumerate(schedule.taken.values())}
-    return Objective("tie-break", weights)
-
-
-def changes(problem: Problem) -> dict[float, Line]:
-    """Return the lines of the earlier schedule by place."""
-    return lines_by_place(problem.inputs, problem.inputs.case.wishes.anchor)
-
-
-def _is_uneven(window: Gaps, start: int, end: int, gap_s: float) -> bool:
-    if end == FINISH:
-        return False
-    return gap_s > window.max_s or (start != START and gap_s < window.min_s)
-
-
-def _uneven(problem: Problem, schedule: Schedule) -> dict[int, float]:
-    return {
-        schedule.steps[start, end]: 1
-        for start, end, gap_s in steps(problem)
-        if _is_uneven(problem.strict, start, end, gap_s)
-    }
-
-
-def _road(problem: Problem, schedule: Schedule) -> dict[int, float]:
-    stops = {column: float(pattern.road) for _, _, pattern, column in _chosen(problem, schedule)}
-    gaps = {
-        schedule.steps[start, end]: float(step_points(problem.gaps, start, end, gap_s))
-        for start, end, gap_s in steps(problem)
-    }
-    return stops | gaps

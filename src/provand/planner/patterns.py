@@ -11,16 +11,9 @@ from collections.abc import Iterator, Sequence
 
 from provand.case.intake import Amount, Intake
 from provand.larder.item import WATER, Item
-from provand.planner.problem import (
-    Pattern,
-    Place,
-    RaceInputs,
-    caffeine_points,
-    grade_points,
-    place_of,
-    served_at,
-    waters,
-)
+from provand.planner.places import place_of, served_at, waters
+from provand.planner.points import caffeine_points, grade_points, is_meal
+from provand.planner.problem import Pattern, Place, Problem, RaceInputs
 from provand.safety.counting import contents, fluid_ml, is_poured, max_caffeine_mg, max_glucose_g
 from provand.safety.refusals import withheld_parts
 
@@ -29,8 +22,8 @@ Line = tuple[tuple[str, float, str], ...]
 BITES = ("gel", "chew", "solid")
 WITH_BITE: tuple[Amount, ...] = ("mouthful", "half", "cup")
 """What may be poured with a bite that needs water."""
-LEAST_MG = 8000
-"""A part of a pack with less carbohydrate than this is a scrap, and is not planned (estimate)."""
+LEAST_OF_KIND_MG = 15_000
+"""A kind that gives less than this in the whole race is a scrap, and is not planned (estimate)."""
 UNREHEARSED = 6
 """What an unrehearsed kind costs in handling where the practitioner allows it (estimate)."""
 PAIRING_POINTS = {"cup": 0, "half": 5, "mouthful": 20}
@@ -46,27 +39,27 @@ def why_never(inputs: RaceInputs, item: Item) -> str:
     """Return why no hand can plan an item: excluded, refused, withheld; or an empty string."""
     if item.id in inputs.refused:
         return inputs.refused[item.id]
+    if item.id in (*inputs.case.wishes.banned, *inputs.case.athlete.refused):
+        return "not wanted"
     parts = withheld_parts(Intake(item=item.id, at_m=0.0), item, inputs.withheld)
     return f"this plan leaves {' and '.join(parts)} out" if parts else ""
 
 
 def _why_not_by_wish(inputs: RaceInputs, item: Item) -> str:
-    wishes, athlete, held = inputs.case.wishes, inputs.case.athlete, item.holds
-    if item.id in wishes.banned or item.id in athlete.refused:
-        return "not wanted"
+    wishes, held = inputs.case.wishes, item.holds
     if item.texture == "water":
         return ""
-    if item.texture in ("powder", "capsule"):
-        return "neither eaten nor poured at a place of its own"
-    if held.carb_g is None or math.isinf(fluid_ml(Intake(item=item.id, at_m=0.0), item)):
-        return "its carbohydrate or its size is not known"
-    if held.caffeine_mg is None:
-        return "its caffeine is not known: type 0 mg where the pack names none"
-    if held.caffeine_mg.high > 0 and not wishes.caffeine_mg:
-        return "it holds caffeine, and none is wished for"
-    if wishes.rehearsed_only and not is_rehearsed(inputs, item.id):
-        return "not rehearsed"
-    return ""
+    reasons = {
+        "neither eaten nor poured at a place of its own": item.texture in ("powder", "capsule"),
+        "its carbohydrate or its size is not known": held.carb_g is None
+        or math.isinf(fluid_ml(Intake(item=item.id, at_m=0.0), item)),
+        "its caffeine is not known: type 0 mg where the pack names none": held.caffeine_mg is None,
+        "it holds caffeine, and none is wished for": held.caffeine_mg is not None
+        and held.caffeine_mg.high > 0
+        and not wishes.caffeine_mg,
+        "not rehearsed": wishes.rehearsed_only and not is_rehearsed(inputs, item.id),
+    }
+    return next((reason for reason, holds in reasons.items() if holds), "")
 
 
 def is_rehearsed(inputs: RaceInputs, item_id: str) -> bool:
@@ -148,12 +141,16 @@ def _portions(item: Item) -> list[float]:
     carb_mg = 1000 * (item.holds.carb_g.mid if item.holds.carb_g else 0)
     parts = {item.divides_into, round(item.divides_into / 2), round(item.divides_into / 4)} - {0}
     shares = sorted(part / item.divides_into for part in parts)
-    return [share for share in shares if share == 1 or share * carb_mg >= LEAST_MG]
+    return [share for share in shares if share == 1 or is_meal(int(share * carb_mg))]
 
 
 def _sips(item: Item) -> list[float]:
-    """Return one to three sips of a flask."""
-    return [sips / item.divides_into for sips in range(1, min(3, item.divides_into) + 1)]
+    """Return the fewest sips of a flask that feed, and twice as many."""
+    carb_mg = 1000 * (item.holds.carb_g.mid if item.holds.carb_g else 0)
+    fewest = next(
+        (n for n in range(1, item.divides_into + 1) if is_meal(int(n / item.divides_into * carb_mg))), 0
+    )
+    return [n / item.divides_into for n in (fewest, 2 * fewest) if 0 < n <= item.divides_into]
 
 
 def _whole(
@@ -194,7 +191,7 @@ def counted_mg(inputs: RaceInputs, take: Intake, station: int | None) -> int:
 
 
 def carb_high_mg(inputs: RaceInputs, take: Intake, station: int | None) -> int:
-    """Return the carbohydrate that counts for the gut: a pack as printed, a cup as the most that is swallowed."""
+    """Return the carbohydrate that counts for the gut: a pack as printed, a cup as the most swallowed."""
     carb_g = contents(take, inputs.item_of(take.item), served_at(inputs, station, take.item)).carb_g
     return 0 if carb_g is None else up(1000 * (carb_g.high if is_poured(take) else carb_g.mid))
 
@@ -236,6 +233,13 @@ def handling(inputs: RaceInputs, takes: tuple[Intake, ...]) -> int:
     return cost
 
 
+def is_fed_by(problem: Problem, kind: str) -> bool:
+    """Return whether a kind has to give enough to be worth its place on the page: not water, no pin."""
+    inputs = problem.inputs
+    pinned = {take.item for take in inputs.case.wishes.pinned}
+    return inputs.mode == "rate" and kind not in pinned and inputs.item_of(kind).texture != "water"
+
+
 def kind_cost(inputs: RaceInputs, item_id: str) -> int:
     """Return what a kind costs in handling: two, a flask three; more where it was never rehearsed."""
     item = inputs.item_of(item_id)
@@ -244,7 +248,7 @@ def kind_cost(inputs: RaceInputs, item_id: str) -> int:
 
 
 def road(inputs: RaceInputs, place: Place, takes: tuple[Intake, ...], *, caffeine_mg: int) -> int:
-    """Return what a stop costs on the road: the slope, caffeine too early or late, less than a cup of water."""
+    """Return what a stop costs on the road: slope, caffeine too early or late, less than a cup of water."""
     items = [inputs.item_of(take.item) for take in takes]
     points = grade_points(place.grade_frac, gel=any(item.texture == "gel" for item in items))
     if caffeine_mg:

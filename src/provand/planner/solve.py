@@ -83,7 +83,7 @@ class Lexicographic:
         return value
 
     def is_only(self, choices: Sequence[int]) -> bool:
-        """Return whether no other setting of these yes-or-no columns keeps every goal: what is left is infeasible."""
+        """Return whether no other setting of these yes-or-no columns keeps every goal."""
         assert self._best is not None
         chosen = {c: self._best[c] > 0.5 for c in choices}
         cut = {c: (-1.0 if on else 1.0) for c, on in chosen.items()}

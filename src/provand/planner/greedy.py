@@ -1,0 +1,31 @@
+"""A schedule as a hand would lay it, to measure the solver against: every 22 min the largest that fits."""
+
+from __future__ import annotations
+
+from provand.case.intake import Intake
+from provand.planner.check import judge
+from provand.planner.points import is_meal
+from provand.planner.problem import Permission, Problem
+
+EVERY_S = 22 * 60.0
+
+
+def greedy(problem: Problem) -> tuple[Intake, ...]:
+    """Return the largest feasible serving every 22 min, until the target is met; the line at its smallest."""
+    line = problem.levels[0] if problem.levels else Permission()
+    allowed = {finding.code for finding in judge(problem, problem.pins, line).strained} | {"planner.uneven"}
+    target_mg = 1000 * problem.inputs.carb_target_g
+    schedule, eaten_mg, last_s = list(problem.pins), 0, 0.0
+    for k, place in enumerate(problem.places):
+        if place.goal_s - last_s < EVERY_S or k in problem.pinned:
+            continue
+        meals = [
+            p for p in problem.patterns[k] if is_meal(p.counted_mg) and eaten_mg + p.counted_mg <= target_mg
+        ]
+        for pattern in sorted(meals, key=lambda p: -p.counted_mg):
+            verdict = judge(problem, [*schedule, *pattern.takes], line)
+            if not verdict.broken and all(finding.code in allowed for finding in verdict.strained):
+                schedule += pattern.takes
+                eaten_mg, last_s = eaten_mg + pattern.counted_mg, place.goal_s
+                break
+    return tuple(schedule)

@@ -1,0 +1,41 @@
+"""The fixed lines that go with every schedule, and the line about thirst, which never orders or forbids."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from provand.case.course import Station
+from provand.planner.problem import Permission
+
+AMOUNTS = {"cup": "a cup", "half": "half a cup", "mouthful": "a mouthful"}
+
+EMERGENCY = (
+    "Throwing up, mixed up, a bad headache, puffy hands or face? Stop. Get the medical team now. "
+    "They decide what you drink."
+)
+
+
+class IfThenLine(NamedTuple):
+    """If this happens, then do that."""
+
+    when: str
+    then: str
+
+
+IF_THEN = (
+    IfThenLine("Feel sick?", "Eat nothing for 20 minutes. Rinse and spit. Then take half as much."),
+    IfThenLine("Lost one, or missed one?", "Leave it. Take the next one as planned. Never two at once."),
+)
+"""Nausea and a lost item, in the words of the page."""
+
+
+def drinking_sentence(line: Permission, stations: Sequence[Station]) -> str:
+    """Return the line about thirst; where nothing fits under the ceiling it names no amount."""
+    if line.first_station is None or line.amount == "none":
+        return "Let thirst lead. Very thirsty? Tell the medical team."
+    says = f"hirsty? Drink: {AMOUNTS[line.amount]}. Not thirsty? Run past."
+    first = next(n for n, station in enumerate(stations) if station.serves)
+    if line.first_station <= first:
+        return f"T{says}"
+    return f"From {stations[line.first_station].name} on: t{says}"

@@ -1,0 +1,60 @@
+"""What the goals count, in integers: one wording for the model that plans and for the check that judges."""
+
+from __future__ import annotations
+
+import math
+
+from provand.planner.problem import Gaps, RaceInputs
+
+LEAST_MG = 8000
+"""Less carbohydrate than this at one stop is a sip in passing: no gap is counted from it (estimate)."""
+
+
+def is_meal(counted_mg: int) -> bool:
+    """Return whether a stop feeds so much that the gaps are counted from it; less is a sip in passing."""
+    return counted_mg >= LEAST_MG
+
+
+def gap_points(gap_s: float, best_s: float) -> int:
+    """Return what a gap costs: tenths of a squared minute outside five minutes round the best gap."""
+    over_min = max(0.0, abs(gap_s - best_s) / 60 - 5.0)
+    return round(10 * over_min * over_min)
+
+
+def grade_points(grade_frac: float, *, gel: bool) -> int:
+    """Return what eating on a slope costs, in tenths of a point: climbing over 1.5 %, falling under -5 %."""
+    climb = 1000 * max(0.0, grade_frac - 0.015)
+    fall = 600 * max(0.0, -0.05 - grade_frac)
+    return round((climb + fall) * (2 if gel else 1))
+
+
+def caffeine_points(share_frac: float) -> int:
+    """Return what caffeine outside 43 to 67 % of the race costs, in tenths of a point: one a percent."""
+    return round(1000 * max(0.0, 0.43 - share_frac, share_frac - 0.67))
+
+
+def carb_misses(target_mg: int, counted_mg: int) -> int:
+    """Return by how many steps of 5 g the target is missed: under counts whole steps, over begun ones."""
+    short_mg = target_mg - counted_mg
+    return short_mg // 5000 if short_mg >= 0 else -(short_mg // 5000)
+
+
+def carb_grams_off(target_mg: int, counted_mg: int) -> int:
+    """Return by how many begun grams the target is missed, either way."""
+    return math.ceil(abs(target_mg - counted_mg) / 1000)
+
+
+def gaps(inputs: RaceInputs, span_s: float, usual_mg: int) -> Gaps:
+    """Return the window between intakes: 16 to 42 min and best 26, wider where few intakes fill a long race.
+
+    `span_s` is the goal time in which eating is possible, counted from the start, `usual_mg` what one intake
+    holds as a rule.
+    """
+    wanted = max(1.0, 1000 * inputs.carb_target_g / max(1, usual_mg))
+    best_min = min(60, max(26, round(span_s / 60 / (wanted + 0.5))))
+    return Gaps(min_s=16.0 * 60, max_s=60.0 * round(42 / 26 * best_min), best_s=60.0 * best_min)
+
+
+def wide(gaps: Gaps) -> Gaps:
+    """Return the window that is left when evenness gives way."""
+    return Gaps(min_s=10.0 * 60, max_s=max(2 * gaps.max_s, 90.0 * 60), best_s=gaps.best_s)

@@ -1,0 +1,66 @@
+"""One run of the solver over a posed problem: every goal in order, each with its proof, then judged."""
+
+from __future__ import annotations
+
+from provand.case.intake import Intake
+from provand.planner.check import Verdict, judge
+from provand.planner.goals import objectives, tie_break
+from provand.planner.model import build
+from provand.planner.problem import Permission, Problem
+from provand.planner.solve import Lexicographic, Objective
+
+CHUNK = 20
+"""As many powers of two as one objective holds exactly, with room to spare."""
+
+
+class Run:
+    """A problem in the solver. `misses` is the first goal reached, None where nothing is feasible."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.unique = False
+        self._schedule = build(problem)
+        self.solver = Lexicographic(self._schedule.model)
+        self._goals = objectives(problem, self._schedule)
+        self.misses = self.solver.minimise(self._goals[0])
+
+    def finish(self) -> Verdict:
+        """Reach the other goals in order, settle ties, and return what the check says of the result.
+
+        A result that the check refuses, or counts otherwise, is our fault and raises AssertionError.
+        """
+        values = [self.misses, *(self.solver.minimise(goal) for goal in self._goals[1:])]
+        self.unique = self._settle()
+        verdict = judge(self.problem, self.intakes, self.line)
+        if verdict.broken or list(verdict.values[1:]) != values:
+            says = "; ".join(finding.line() for finding in verdict.broken)
+            raise AssertionError(f"the solver says {values}, the check {verdict.values[1:]} {says}")
+        return verdict
+
+    def _settle(self) -> bool:
+        """Make the schedule the only one: by distinct weights; where two still tie, by powers of two."""
+        choices = list(self._schedule.taken.values())
+        self.solver.minimise(tie_break(self._schedule))
+        if self.solver.is_only(choices):
+            return True
+        for at in range(0, len(choices), CHUNK):
+            part = choices[at : at + CHUNK]
+            self.solver.minimise(Objective("tie-break", {column: 1 << n for n, column in enumerate(part)}))
+        return self.solver.is_only(choices)
+
+    @property
+    def intakes(self) -> tuple[Intake, ...]:
+        """The intakes of the best solution so far, in the order of the course."""
+        return tuple(
+            take
+            for (k, p), column in self._schedule.taken.items()
+            if self.solver.value_of(column)
+            for take in self.problem.patterns[k][p].takes
+        )
+
+    @property
+    def line(self) -> Permission:
+        """The drinking line of the best solution so far."""
+        if not self.problem.levels:
+            return Permission()
+        return self.problem.levels[sum(self.solver.value_of(column) for column in self._schedule.level)]
