@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from provand.planner.patterns import LEAST_OF_KIND_MG, is_fed_by, up
 from provand.planner.places import between_s, permitted_ml
-from provand.planner.points import gap_points, is_meal
+from provand.planner.points import STEP_MG, gap_points, is_meal
 from provand.planner.problem import DAY_S, DOSE_S, Gaps, Pattern, Place, Problem
 from provand.planner.solve import Model
 
@@ -234,8 +234,8 @@ def _carbohydrate(problem: Problem, schedule: Schedule) -> None:
     model = schedule.model
     target_mg = round(1000 * problem.inputs.carb_target_g)
     counted = {c: float(pattern.counted_mg) for pattern, c in schedule.counts}
-    model.row({**counted, schedule.carb_misses: 5000.0}, lower=target_mg - 4999)
-    model.row({**counted, schedule.carb_misses: -5000.0}, upper=target_mg)
+    model.row({**counted, schedule.carb_misses: STEP_MG}, lower=target_mg - STEP_MG + 1)
+    model.row({**counted, schedule.carb_misses: -STEP_MG}, upper=target_mg)
     model.row({**counted, schedule.carb_grams: 1000.0}, lower=target_mg)
     model.row({**counted, schedule.carb_grams: -1000.0}, upper=target_mg)
     pinned_mg = sum(problem.patterns[k][0].carb_high_mg for k in problem.pinned)

@@ -9,10 +9,11 @@ from dataclasses import replace
 from provand.case.course import Served, Station
 from provand.case.intake import Intake
 from provand.planner.problem import Amount, Permission, Place, RaceInputs
+from provand.protocol.rules import value
 from provand.safety.counting import MOUTHFUL_ML, SHARE_OF_CUP
 
-FIRST_S = 12 * 60.0
-"""Nothing is eaten before this, at the early pace (practice)."""
+FIRST_S = 60 * value("intake.first").mid
+"""Nothing is eaten before this time has passed, at the early pace."""
 GRADE_REACH_M = 100.0
 """The grade at a place is taken over this far on either side (estimate)."""
 

@@ -5,7 +5,10 @@ from __future__ import annotations
 import math
 
 from provand.planner.problem import Gaps, RaceInputs
+from provand.protocol.rules import value
 
+STEP_MG = round(1000 * value("rate.tolerance").mid)
+"""Two schedules this close in carbohydrate are equal to the first goal."""
 LEAST_MG = 8000
 """Less carbohydrate than this at one stop is a sip in passing: no gap is counted from it (estimate)."""
 
@@ -36,7 +39,7 @@ def caffeine_points(share_frac: float) -> int:
 def carb_misses(target_mg: int, counted_mg: int) -> int:
     """Return by how many steps of 5 g the target is missed: under counts whole steps, over begun ones."""
     short_mg = target_mg - counted_mg
-    return short_mg // 5000 if short_mg >= 0 else -(short_mg // 5000)
+    return short_mg // STEP_MG if short_mg >= 0 else -(short_mg // STEP_MG)
 
 
 def carb_grams_off(target_mg: int, counted_mg: int) -> int:
@@ -45,14 +48,19 @@ def carb_grams_off(target_mg: int, counted_mg: int) -> int:
 
 
 def gaps(inputs: RaceInputs, span_s: float, usual_mg: int) -> Gaps:
-    """Return the window between intakes: 16 to 42 min and best 26, wider where few intakes fill a long race.
+    """Return the window between intakes: as assumed, but wider where few intakes fill a long race.
 
     `span_s` is the goal time in which eating is possible, counted from the start, `usual_mg` what one intake
     holds as a rule.
     """
     wanted = max(1.0, 1000 * inputs.carb_target_g / max(1, usual_mg))
-    best_min = min(60, max(26, round(span_s / 60 / (wanted + 0.5))))
-    return Gaps(min_s=16.0 * 60, max_s=60.0 * round(42 / 26 * best_min), best_s=60.0 * best_min)
+    usual_min = value("intake.gap")
+    best_min = min(60, max(round(usual_min.mid), round(span_s / 60 / (wanted + 0.5))))
+    return Gaps(
+        min_s=60 * usual_min.low,
+        max_s=60.0 * round(usual_min.high / usual_min.mid * best_min),
+        best_s=60.0 * best_min,
+    )
 
 
 def wide(gaps: Gaps) -> Gaps:

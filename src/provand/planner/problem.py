@@ -17,13 +17,14 @@ from provand.estimate.pace import PaceTable
 from provand.figure import Series
 from provand.finding import Finding
 from provand.larder.item import WATER, Item
+from provand.protocol.rules import value
 
 Mode = Literal["rate", "small", "rinse"]
 Amount = Literal["cup", "half", "mouthful", "none"]
-CLOSED_S = 15 * 60.0
-"""Nothing is eaten in this last part of the slow case (practice)."""
-DOSE_S, DAY_S = 2 * 3600.0, 24 * 3600.0
-"""Caffeine at once falls into the first, a day's caffeine into the second: rolling (estimate; EFSA 2015)."""
+CLOSED_S = 60 * value("intake.last_before_finish").mid
+"""Nothing is eaten in this last part of the slow case."""
+DOSE_S, DAY_S = 3600 * value("caffeine.window").high, 3600 * value("caffeine.day_window").high
+"""Caffeine at once falls into the first, a day's caffeine into the second; both roll."""
 
 
 @dataclass(frozen=True, kw_only=True)
