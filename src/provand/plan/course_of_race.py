@@ -15,7 +15,8 @@ from provand.figure import Figure, Range, Series, Trace
 from provand.larder.composition import Composition
 from provand.larder.item import Item
 from provand.plan.document import Stop, Take
-from provand.planner.problem import Permission, RaceInputs, permitted_ml
+from provand.planner.places import permitted_ml
+from provand.planner.problem import Permission, RaceInputs
 from provand.safety.counting import contents, fluid_ml, is_poured, swallowed_ml
 from provand.simulation.body import Feed
 

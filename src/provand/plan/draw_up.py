@@ -20,6 +20,7 @@ from provand.plan.document import (
     CeilingUse,
     DrinkingLine,
     Goal,
+    IfThen,
     Plan,
     ProtocolUse,
     RaceSchedule,
@@ -28,9 +29,10 @@ from provand.plan.document import (
 )
 from provand.plan.lines import loading_lines, morning_lines, recovery_lines
 from provand.plan.withheld import case_as_shown, is_hidden, seen
-from provand.planner.if_then import drinking_sentence, if_then_lines
+from provand.planner.if_then import IF_THEN, drinking_sentence
+from provand.planner.pose import pose
 from provand.planner.problem import Mode, RaceInputs, Solution
-from provand.planner.race import pose, solve
+from provand.planner.race import solve
 from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rules
 from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
@@ -221,7 +223,7 @@ def _document(drawn: _Drawn) -> Plan:
         loading=loading_lines(goals.load),
         morning=morning_lines(case, goals.breakfast, goals.drink_before),
         recovery=recovery_lines(case, goals, _finish(case, work)),
-        if_then=if_then_lines(),
+        if_then=tuple(IfThen(when=line.when, then=line.then) for line in IF_THEN),
         withheld=withheld,
         time_struck=work.heat.struck,
         basis=_basis(case),

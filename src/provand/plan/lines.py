@@ -56,7 +56,7 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
         lines.append(
             Line(
                 title="Keep it easy on the gut",
-                says=f"White bread, rice, pasta; little fat. Fibre: under {span(load.fibre)} g a day.",
+                says=f"White bread, rice, pasta; little fat; {load.fibre.value.high:.0f} g of fibre a day at most.",
                 figures=_seen(load.fibre),
             )
         )
