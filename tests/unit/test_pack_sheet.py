@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from provand.finding import BadInput, CannotWork, find
 from provand.pack.letters import printable
-from provand.pack.sheet import EMERGENCY, caution_numbers, cautions, plan_data, plan_sheet, texts
+from provand.pack.sheet import EMERGENCY, caution_numbers, cautions, plan_data, plan_sheet, texts, unit_words
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import WEIGHTS
 from provand.plan.document import Plan
@@ -124,16 +124,41 @@ def test_a_screen_reader_finds_heads_tables_and_the_strip_in_words() -> None:
 def test_figures_stand_with_range_unit_and_what_they_are_per() -> None:
     text = pages(sheet("a4"))[2]
     assert re.search(
-        r"target carbohydrate.*? 38 30–60 g per hour rule: position-stands/D3 burke2011 table 1 read2", text
+        r"Carbohydrate, target 38 g per hour 30 to 60 · race\.target_carb_g_per_h · rule: position-stands/D3 "
+        r"· burke2011 table 1 · read2",
+        text,
     )
-    assert "g per kg of body mass per day" in text
+    assert "8 g per kg of body mass per day 7 to 12" in text
     assert 'given: typed "140 lb"' in text
 
 
+@pytest.mark.parametrize(
+    ("figure_id", "words"),
+    [
+        ("load.dose_g_per_kg_per_day", "g per kg of body mass per day"),
+        ("race.carb_g_per_race", "g, whole race"),
+        ("race.fluid_so_far_ml", "ml, whole race"),
+        ("athlete.body_mass_kg", "kg"),
+        ("race.finish_s", "h:min:s"),
+    ],
+)
+def test_units_are_told_in_words(figure_id: str, words: str) -> None:
+    figure = a_plan().figure(figure_id)
+    assert figure is not None
+    assert unit_words(figure) == words
+
+
+def test_every_figure_that_is_not_hidden_stands_on_the_sheet_once() -> None:
+    data = plan_data(a_plan(), "a4")
+    ids = [row["id"] for row in (*data["key"], *(row for group in data["others"] for row in group["rows"]))]
+    assert sorted(ids) == sorted(figure.id for figure in a_plan().figures)
+
+
 def test_a_ceiling_is_shown_as_never_above() -> None:
-    rows = {row["id"]: row for group in plan_data(a_plan(), "a4")["figures"] for row in group["rows"]}
+    rows = {row["id"]: row for row in plan_data(a_plan(), "a4")["key"]}
     assert rows["ceiling.fluid_so_far_ml"]["value"].startswith("≤ ")
-    assert rows["race.fluid_so_far_ml"]["value"] == "220"
+    assert rows["ceiling.fluid_so_far_ml"]["range"] == "at the finish; less before"
+    assert rows["race.carb_g_per_race"]["value"] == "71"
 
 
 def test_rules_of_both_protocols_are_shown_with_their_reason() -> None:

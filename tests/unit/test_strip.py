@@ -139,6 +139,15 @@ def test_rows_without_series_are_absent_and_the_rest_closes_up() -> None:
     assert walker.height < whole.height - 140
 
 
+def test_a_row_that_is_nought_throughout_is_left_out() -> None:
+    plan = a_plan()
+    gut = plan.series_of("store.gut_g")
+    assert gut is not None
+    nought = gut.model_copy(update={end: (0.0,) * len(gut.x_m) for end in ("low", "mid", "high")})
+    series = tuple(nought if s is gut else s for s in plan.series)
+    assert "In the gut" not in words_of(course_strip(plan.model_copy(update={"series": series})))
+
+
 @pytest.mark.parametrize(
     ("part", "hidden"), [("fluid", {"Fluid drunk"}), ("grams", {"Muscle store", "Liver store", "In the gut"})]
 )

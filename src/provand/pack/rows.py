@@ -61,14 +61,16 @@ class _Frame:
 
 
 def store_rows(plan: Plan, ground: Ground, y: Px, ceiling_caution: int) -> tuple[list[Shape], Px]:
-    """Return every row the plan has a series for and may show, from `y` down, and where they end."""
+    """Return every row that has a series, is not nought throughout and may be seen; and where they end."""
     shapes: list[Shape] = []
     for row in ROWS:
         series = plan.series_of(row.series)
         if series is None or not series.x_m or hides(plan, row.series):
             continue
         ceiling = plan.series_of(row.ceiling) if row.ceiling else None
-        highest = max(*series.high, *(ceiling.low if ceiling else ()), 1e-9)
+        highest = max(*series.high, *(ceiling.low if ceiling else ()))
+        if highest <= 0:
+            continue
         frame = _Frame(ground, y, y + row.height, _top_value(highest, row.height))
         shapes.append(_row(row, series, ceiling, frame, ceiling_caution))
         y += row.height + ROW_GAP

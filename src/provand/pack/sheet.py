@@ -44,9 +44,35 @@ MARK_WORDS = (
     "computed by us from read figures; memory: known, not read; estimate: our estimate; practice: common "
     "practice, no source."
 )
+KEY_FIGURES = {
+    "race.finish_s": "Finish",
+    "race.target_carb_g_per_h": "Carbohydrate, target",
+    "race.carb_g_per_h": "Carbohydrate, planned",
+    "race.carb_g_per_race": "Carbohydrate, planned",
+    "demand.carb_use_g_per_h": "Carbohydrate, use",
+    "race.planned_fluid_ml_per_race": "Fluid, planned",
+    "sweat.goal_ml_per_h": "Sweat, at goal pace",
+    "race.sodium_mg_per_race": "Sodium, planned",
+    "race.caffeine_mg_per_race": "Caffeine, planned",
+    "caffeine.peak_mg": "Caffeine, most in the body",
+    "load.dose_g_per_kg_per_day": "Loading",
+    "load.usual_g_per_kg_per_day": "Usual day",
+    "load.carb_g_per_day": "Loading",
+    "store.muscle_g": "Muscle store, at the finish",
+    "store.liver_g": "Liver store, at the finish",
+    "store.gut_g": "Still in the gut, at the finish",
+    "body.water_change_ml": "Body water, change",
+    "heat.wbgt_c": "Heat load (WBGT)",
+    "ceiling.fluid_so_far_ml": "Fluid, ceiling",
+    "ceiling.caffeine_once_mg": "Caffeine at once, ceiling",
+    "ceiling.caffeine_mg_per_day": "Caffeine in a day, ceiling",
+    "ceiling.one_sugar_g_per_h": "One sugar, ceiling",
+}
+"""What a practitioner looks at first, in this order."""
 _GROUPS = {
-    "load": "Loading", "breakfast": "Race morning", "store": "Stores of the body", "ceiling": "Ceilings",
-    "recovery": "After the race",
+    "load": "Loading", "breakfast": "Breakfast", "store": "Stores of the body", "ceiling": "Ceilings",
+    "drink_before": "Drink before", "recovery": "After the race", "body": "Body", "item": "One of each item",
+    "intake": "Each intake in order",
 }  # fmt: skip
 _LONG = {"carb": "carbohydrate", "conc": "concentration", "temp": "temperature", "pct": "percent"}
 
@@ -118,7 +144,7 @@ def head(plan: Plan) -> list[list[dict[str, Any]]]:
         if wall_clock(first) == wall_clock(last)
         else f"{wall_clock(first)}–{wall_clock(last)}"
     )
-    gun = "" if case.race.own_offset_s.high == 0 else f"; gun {wall_clock(case.race.gun)}"
+    gun = "" if wall_clock(case.race.gun) == start else f"; gun {wall_clock(case.race.gun)}"
     where = f"{short_day(first.date())} {first.year}, {case.race.zone}{gun}"
     names = [
         _fact("Athlete", printable(case.athlete.name, "athlete.name"), share=4),
@@ -197,6 +223,12 @@ def cautions(plan: Plan) -> tuple[Finding, ...]:
     return tuple(sorted(found, key=lambda finding: shown_levels.index(finding.level)))
 
 
+def _begun(sentence: str) -> str:
+    """Return a sentence with a capital, unless it begins with a name such as course.gpx."""
+    first = sentence.split(" ", 1)[0]
+    return sentence[:1].upper() + sentence[1:] if first.isalpha() else sentence
+
+
 def _signs_left_out(plan: Plan) -> list[Finding]:
     case = plan.case
     names = {
@@ -230,23 +262,27 @@ def figure_name(figure_id: str) -> str:
 
 def unit_words(figure: Figure) -> str:
     """Return unit and denominator in words: `g per hour`; `ml, whole race`."""
-    head_unit, *rest = figure.unit.split("/")
-    unit = "h:min:s" if figure.unit == "s" else shown_unit(head_unit)
-    if rest:
-        return f"{unit} {figure.denominator}".strip()
-    return unit if figure.denominator == "one value" else f"{unit}, {figure.denominator}".strip(", ")
+    if figure.unit == "s":
+        return "h:min:s"
+    unit = shown_unit(figure.unit.split("/")[0])
+    per = figure.denominator.replace("per c", "per °C")
+    if per == "one value":
+        return unit
+    return f"{unit}, {per}".strip(", ") if per == "whole race" else f"{unit} {per}".strip()
+
+
+def _signed(number: str) -> str:
+    return number.replace("-", "−", 1) if number.startswith("-") else number
 
 
 def _figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
     value, unit = figure.value, figure.unit
-    number, ends = (
-        shown(value.mid, unit),
-        "" if value.is_single else f"{shown(value.low, unit)}–{shown(value.high, unit)}",
-    )
+    number, low, high = (_signed(shown(end, unit)) for end in (value.mid, value.low, value.high))
+    ends = "" if value.is_single else f"{low} to {high}"
     ceiling = next((ceiling for ceiling in plan.ceilings if ceiling.figure == figure.id), None)
     if ceiling is not None:
         so_far = ceiling.kind == "so far"
-        number = f"≤ {shown(value.high if so_far else value.low, unit)}"
+        number = f"≤ {high if so_far else low}"
         ends = "at the finish; less before" if so_far else "never above"
     return {
         "id": figure.id,
@@ -254,21 +290,27 @@ def _figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
         "value": number,
         "range": ends,
         "unit": unit_words(figure),
-        "by": f"{figure.how}: {printable(figure.by, figure.id)}",
+        "by": printable(figure.by if figure.by == figure.how else f"{figure.how}: {figure.by}", figure.id),
         "source": " ".join(part for part in (figure.source, figure.at) if part),
         "mark": figure.mark or "",
         "caveats": [caveat.sentence for caveat in figure.caveats],
     }
 
 
-def _figure_groups(plan: Plan) -> list[dict[str, Any]]:
+def _shown_figures(plan: Plan) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Return the rows of the figures that matter most, and all others in groups."""
+    seen = {figure.id: figure for figure in plan.figures if not hides(plan, figure.id)}
+    key = [
+        _figure_row(seen.pop(figure_id), plan) | {"name": name}
+        for figure_id, name in KEY_FIGURES.items()
+        if figure_id in seen
+    ]
     groups: dict[str, list[dict[str, Any]]] = {}
-    for figure in plan.figures:
-        if not hides(plan, figure.id):
-            group = figure.id.split(".", 1)[0]
-            name = _GROUPS.get(group, group.replace("_", " ").capitalize())
-            groups.setdefault(name, []).append(_figure_row(figure, plan))
-    return [{"name": name, "rows": rows} for name, rows in groups.items()]
+    for figure in seen.values():
+        group = figure.id.split(".", 1)[0]
+        name = _GROUPS.get(group, group.replace("_", " ").capitalize())
+        groups.setdefault(name, []).append(_figure_row(figure, plan))
+    return key, [{"name": name, "rows": rows} for name, rows in groups.items()]
 
 
 def _rule(rule: RuleShown) -> dict[str, Any]:
@@ -278,9 +320,11 @@ def _rule(rule: RuleShown) -> dict[str, Any]:
 def _why(plan: Plan) -> dict[str, Any]:
     """Return figures, rules and sources; none of them for someone who is to see no weights."""
     if "grams" in plan.withheld:
-        return {"figures": [], "rules": [], "sources": []}
+        return {"key": [], "others": [], "rules": [], "sources": []}
+    key, others = _shown_figures(plan)
     return {
-        "figures": _figure_groups(plan),
+        "key": key,
+        "others": others,
         "rules": [_rule(rule) for rule in plan.rules if not hides(plan, rule.gives)],
         "sources": [
             {"key": source.key, "cite": f"{source.cite} doi {source.doi}" if source.doi else source.cite}
@@ -312,7 +356,7 @@ def plan_data(plan: Plan, paper: Paper) -> dict[str, Any]:
         "after": [_line(entry) for entry in plan.recovery],
         "contact": printable(plan.case.practitioner.contact, "practitioner.contact"),
         "cautions": [
-            {"number": number, "says": finding.sentence, "next": finding.next_step}
+            {"number": number, "says": _begun(finding.sentence), "next": finding.next_step}
             for number, finding in enumerate(cautions(plan), 1)
         ],
         **_why(plan),

@@ -168,19 +168,19 @@ def _station(plan: Plan, station: Station, ground: Ground, room: Px) -> list[Sha
     x, base = ground.x(station.at_m), ground.base
     shapes: list[Shape] = [
         Box("station", x - 3, base - 3, 6, 6),
-        line("station-line", (x, base), (x, base + 38)),
+        line("station-line", (x, base), (x, base + 42)),
     ]
     name = cut_to(printable(station.name, "course.stations"), "condensed-bold", 13, room)
     if name == station.name or width_of(name, "condensed-bold", 13) > 24:
-        shapes.append(Words("name", x + 6, base + 22, name))
+        shapes.append(Words("name", x + 6, base + 24, name))
     items = [plan.case.item(served.item) for served in station.serves]
     marks = list(dict.fromkeys(mark_of_texture(item.texture if item else "water") for item in items))
     at = x + 6
     for mark in marks[: max(0, int(room // 15))]:
-        shapes.append(Mark("mark-ink", mark, at, base + 27, 13))
+        shapes.append(Mark("mark-ink", mark, at, base + 29, 13))
         at += 16
     if at + 28 - x < room + 12:
-        shapes.append(Words("note", at + 2, base + 38, km(station.at_m)))
+        shapes.append(Words("note", at + 2, base + 40, km(station.at_m)))
     return shapes
 
 

@@ -82,7 +82,13 @@ def _columns(plan: Plan, width: Px, store: str) -> Iterator[Row]:
     """Yield the rows that become columns, from the right: fluid first."""
     for row in reversed(ROWS):
         wanted = width >= WIDE or row.ceiling or row.series == store
-        if wanted and plan.series_of(row.series) is not None and not hides(plan, row.series):
+        series = plan.series_of(row.series)
+        if (
+            wanted
+            and series is not None
+            and (row.ceiling or max(series.high) > 0)
+            and not hides(plan, row.series)
+        ):
             yield row
 
 

@@ -85,7 +85,7 @@ def _count(pieces: float) -> str:
 
 def take_words(take: Take, case: Case) -> str:
     """Return what is taken, in the athlete's words: `2 × gel`, `3 chews`, `half a cup of water`."""
-    name = printable(take.name, "items")
+    name = "water" if take.texture == "water" else printable(take.name, "items")
     if take.amount == "rinse":
         return f"rinse with {name}, spit out"
     if take.amount in _POURED:

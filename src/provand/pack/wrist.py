@@ -202,8 +202,10 @@ CARD_TIME_PT: Pt = 13
 CARD_TIME_MM: Mm = 13
 CARD_MARKS_MM: Mm = 15.5
 CARD_GUTTERS_MM: Mm = 6
-ROW_PT: Pt = 6.0 * PT_PER_MM
-ROW_MORE_PT: Pt = 4.0 * PT_PER_MM
+ROW_ROOM_PT: Pt = 2.3 * PT_PER_MM
+ROW_LEADING_PT: Pt = 1.6 * PT_PER_MM
+CAP_HEIGHT = 0.689
+"""Height of a capital of Fira Sans in parts of its size."""
 CARD_WORDS_PT: Pt = 10.5
 CARD_PLACE_MM: Mm = 20
 
@@ -225,7 +227,10 @@ def _card_row(entry: Entry, time_mm: Mm) -> dict[str, Any]:
 
 
 def _row_height_pt(row: dict[str, Any]) -> Pt:
-    return ROW_PT + ROW_MORE_PT * (max(len(row["words"]), len(row["place"]), 1) - 1)
+    """Return how high a row stands: its lines or its mark, and the room over and under them."""
+    count = max(len(row["words"]), len(row["place"]), 1)
+    words_pt = count * CAP_HEIGHT * CARD_WORDS_PT + (count - 1) * ROW_LEADING_PT
+    return max(words_pt, (MARK_MM - 0.2) * PT_PER_MM) + ROW_ROOM_PT
 
 
 def card_sides(plan: Plan) -> list[dict[str, Any]]:
