@@ -72,11 +72,15 @@ def equation(
         signature = inspect.signature(function)
         for parameter in signature.parameters.values():
             if parameter.default is not parameter.empty or parameter.kind is not parameter.KEYWORD_ONLY:
-                raise TypeError(f"{function.__name__}: {parameter.name} must be keyword-only, with no default")
+                raise TypeError(
+                    f"{function.__name__}: {parameter.name} must be keyword-only, with no default"
+                )
         names = tuple(signature.parameters)
         unknown = (set(holds or {}) | set(turns)) - set(names)
         if unknown or function.__name__ in _registry:
-            raise TypeError(f"{function.__name__}: unknown parameters {sorted(unknown)} or a second registration")
+            raise TypeError(
+                f"{function.__name__}: unknown parameters {sorted(unknown)} or a second registration"
+            )
         doc = inspect.getdoc(function) or ""
         card = Card(
             name=function.__name__,

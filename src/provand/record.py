@@ -37,7 +37,9 @@ def _tidy(value: Any) -> Any:
 def canonical(value: Any) -> bytes:
     """Return the one byte form of a record or of plain data: sorted keys, no spaces, nine digits, UTF-8."""
     plain = value.model_dump(mode="json") if isinstance(value, BaseModel) else value
-    text = json.dumps(_tidy(plain), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    text = json.dumps(
+        _tidy(plain), sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+    )
     return text.encode("utf-8")
 
 

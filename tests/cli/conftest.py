@@ -3,23 +3,11 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 
 import pytest
+from ended import Command, Ended
 
 from provand.cli.main import run
-from provand.record import Record
-
-
-class Ended(Record):
-    """How a command ended and what it printed."""
-
-    status: int
-    out: str
-    err: str
-
-
-Command = Callable[..., Ended]
 
 
 @pytest.fixture

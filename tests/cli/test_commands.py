@@ -7,8 +7,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-
-from conftest import Command
+from ended import Command
 
 DAY = "2026-11-25"
 DEMO = Path(__file__).resolve().parents[2] / "src" / "provand" / "demo"
@@ -138,7 +137,7 @@ def test_schema_keys_name_unit_and_range(provand: Command) -> None:
 def test_equation_lists_computes_and_says_when_it_is_outside_its_range(provand: Command) -> None:
     assert "minetti_running_j_per_kg_per_m" in provand("equation", "--json").out
     inside = provand("equation", "minetti_running_j_per_kg_per_m", "--set", "grade_frac=0.05")
-    assert "4.6852" in inside.out
+    assert "4.68519606 J/kg/m" in inside.out
     assert "caveat" not in inside.out
     outside = provand("equation", "minetti_running_j_per_kg_per_m", "--set", "grade_frac=0.6")
     assert outside.status == 0

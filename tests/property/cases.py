@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from provand.case.case import Athlete, Case, Practitioner, Race, SweatTest, Weather
 from provand.case.course import Course, Served, Station
 from provand.figure import Range
+from provand.larder.shelf import shelf
 
 LENGTH_M = 21097.5
 NODES = 106
@@ -70,6 +71,7 @@ def case(
                 finish_s=Range(low=goal_s * spread[0], mid=goal_s, high=goal_s * spread[1]),
             ),
             "course": course(climb_m, length_m),
+            "items": tuple(item for item in shelf() if item.id == "water"),
             "weather": Weather.model_validate(
                 {
                     "air_temp_c": Range.of(*air_c),

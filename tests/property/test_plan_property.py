@@ -6,6 +6,7 @@ import json
 import math
 from collections.abc import Iterator
 from datetime import date
+from itertools import pairwise
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -160,7 +161,7 @@ def test_the_load_rises_with_body_mass() -> None:
         figure = draw_up(case(mass_kg=mass), CLEAR, as_of=DAY).figure("load.carb_g_per_day")
         assert figure is not None
         loads.append(figure.value)
-    assert all(b.low > a.low and b.high > a.high for a, b in zip(loads, loads[1:], strict=False))
+    assert all(b.low > a.low and b.high > a.high for a, b in pairwise(loads))
 
 
 def papers(plans: Plans) -> Iterator[tuple[int, Case, Screening, Plan]]:

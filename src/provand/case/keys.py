@@ -12,7 +12,7 @@ from pydantic.fields import FieldInfo
 
 from provand.case.course import Course
 from provand.case.door import Point
-from provand.case.walk import fields_by_key
+from provand.case.walk import UNLIMITED, bounds_of, fields_by_key
 from provand.figure import Range
 from provand.record import Record
 from provand.units import shown_unit, unit_of
@@ -46,18 +46,11 @@ def inner_type(annotation: Any) -> tuple[Any, bool]:
     return annotation, False
 
 
-def bounds_of(field: FieldInfo) -> tuple[float, float] | None:
-    """Return the bounds of a field's number, or None."""
-    extra = field.json_schema_extra
-    bounds = extra.get("bounds") if isinstance(extra, dict) else None
-    return (float(str(bounds[0])), float(str(bounds[1]))) if isinstance(bounds, list) else None
-
-
 def _allowed(name: str, kind: Any, field: FieldInfo) -> str:
     if typing.get_origin(kind) is typing.Literal:
         return ", ".join(str(option) for option in typing.get_args(kind))
     bounds = bounds_of(field)
-    if bounds:
+    if bounds != UNLIMITED:
         span = f"{bounds[0]:,.10g} to {bounds[1]:,.10g} {shown_unit(unit_of(name) or '')}".strip()
         return f"{span}, or a range of it" if kind is Range else span
     return WORDS.get(getattr(kind, "__name__", ""), "")

@@ -73,7 +73,7 @@ def _is_number(kind: Any) -> bool:
     return kind in (float, Range)
 
 
-def _bounds(field: FieldInfo) -> tuple[float, float]:
+def bounds_of(field: FieldInfo) -> tuple[float, float]:
     extra = field.json_schema_extra
     bounds = extra.get("bounds") if isinstance(extra, dict) else None
     if isinstance(bounds, list):
@@ -213,7 +213,7 @@ class Walk:
             return None
 
     def _number(self, field: FieldInfo, name: str, raw: Any, place: str, path: str) -> float | Range:
-        unit, bounds = unit_of(name) or "", _bounds(field)
+        unit, bounds = unit_of(name) or "", bounds_of(field)
         self.origins[path] = Origin(kind="typed", text=_shown(raw))
         if not isinstance(raw, str):
             value = rounded(_bare_number(raw, unit, place, bounds, str(field.description)))

@@ -26,6 +26,7 @@ from provand.physiology.heat import (
 )
 from provand.physiology.wbgt import direct_beam_frac, outdoor_wbgt_c
 from provand.protocol.figures import from_rule
+from provand.protocol.firing import HEAT
 from provand.protocol.rules import assumption
 
 CLOUD_FRAC = {"clear": (0.0, 0.15, 0.3), "part": (0.3, 0.5, 0.7), "overcast": (0.9, 0.95, 1.0)}
@@ -184,7 +185,7 @@ def _slowdown(trace: Trace, wbgt: Figure) -> Figure:
 def _findings(case: Case, wbgt: Figure, struck: bool) -> list[Finding]:
     found = []
     high = round(wbgt.value.high, 1)
-    reason = next((o for o in case.wishes.overrides if o.what == "race.heat"), None)
+    reason = next((o for o in case.wishes.overrides if o.what == HEAT), None)
     if wbgt.value.high > BLACK_ABOVE_C and reason is None:
         found.append(find("heat.too_hot", "weather", wbgt_c=high))
     elif wbgt.value.high > BLACK_ABOVE_C and reason is not None:

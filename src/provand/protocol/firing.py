@@ -121,12 +121,16 @@ def assumed(trace: Trace, rule_id: str) -> Figure:
     return from_rule(trace, rule.gives, rule, by=f"assumptions/{rule.id}")
 
 
+HEAT = "race.heat"
+"""Not a target: who takes on a race in heat that forbids running for a time, when and why."""
+
+
 def check_overrides(case: AskedCase) -> None:
     """Raise BadInput for an override of anything that is no target, and for two of the same."""
     names = [override.what for override in case.wishes.overrides]
     faults = [
         find("target.no_override", "wishes.overrides", what=name, allowed=", ".join(OVERRIDES))
-        for name in sorted(set(names) - set(OVERRIDES))
+        for name in sorted(set(names) - set(OVERRIDES) - {HEAT})
     ]
     faults += [
         find("target.override_twice", "wishes.overrides", what=name)

@@ -115,7 +115,7 @@ def _usual(setting: Setting) -> Figure | None:
         return None
     trace, usual_id = setting.trace, "athlete.usual_carb_g_per_day"
     if usual_id not in trace:
-        trace.given(usual_id, usual_g_per_day, typed(setting.case, "athlete.usual_carb"))
+        trace.given(usual_id, usual_g_per_day, typed(setting.case, "athlete.usual_carb_g_per_day"))
     return trace.apply(
         dose_of_amount_g_per_kg_per_day,
         "load.usual_g_per_kg_per_day",

@@ -194,7 +194,7 @@ def _rehearsed(setting: Setting) -> Figure | None:
     if not rates:
         return None
     rate_g_per_h, place = max(rates)
-    text = typed(case, f"athlete.rehearsed[{place}].rate")
+    text = typed(case, f"athlete.rehearsed.{place}.rate_g_per_h")
     return setting.trace.given("athlete.rehearsed_carb_g_per_h", rate_g_per_h, text)
 
 
@@ -202,7 +202,7 @@ def _walks(setting: Setting) -> bool:
     """Return whether much of the race is walked: so said, or slower over the whole race than walkers are."""
     trace, distance_id = setting.trace, "race.distance_m"
     if distance_id not in trace:
-        trace.given(distance_id, setting.case.race.distance_m, typed(setting.case, "race.distance"))
+        trace.given(distance_id, setting.case.race.distance_m, typed(setting.case, "race.distance_m"))
     speed = trace.apply(
         mean_speed_km_per_h,
         "race.mean_speed_km_per_h",
