@@ -166,10 +166,10 @@ def race_inputs(case: Case, screening: Screening, work: BodyWork, goals: Targets
         glucose_limit_g_per_h=limits.one_sugar_g_per_h,
         caffeine_single_mg=math.floor(limits.caffeine_once_mg),
         caffeine_day_mg=math.floor(limits.caffeine_day_mg),
-        earlier_caffeine=tuple(earlier_caffeine(case)),
+        earlier_caffeine=earlier_caffeine(case),
         withheld=frozenset(screening.withheld),
         refused=dict(limits.refused),
-        forbidden_s=tuple(limits.windows),
+        forbidden_s=limits.windows,
         walker=work.demand.walker,
     )
 

@@ -18,6 +18,7 @@ from provand.figure import Series
 from provand.finding import Finding
 from provand.larder.item import WATER, Item
 from provand.protocol.rules import value
+from provand.safety.limits import Dose, Window
 
 Mode = Literal["rate", "small", "rinse"]
 Amount = Literal["cup", "half", "mouthful", "none"]
@@ -49,10 +50,10 @@ class RaceInputs:
     glucose_limit_g_per_h: float
     caffeine_single_mg: int
     caffeine_day_mg: int
-    earlier_caffeine: tuple[tuple[float, float], ...] = ()
+    earlier_caffeine: tuple[Dose, ...] = ()
     withheld: frozenset[str] = frozenset()
     refused: Mapping[str, str]
-    forbidden_s: tuple[tuple[float, float, bool], ...] = ()
+    forbidden_s: tuple[Window, ...] = ()
     walker: bool = False
     slot_s: float = 150.0
 

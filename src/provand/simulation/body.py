@@ -52,7 +52,7 @@ class Step(NamedTuple):
     """A stretch of the course: where it ends, how many minutes it takes, what it costs."""
 
     end_m: float
-    minutes: float
+    duration_min: float
     kcal_per_min: float
 
 
@@ -202,7 +202,7 @@ class _Body:
 
     def run_step(self, step: Step) -> bool:
         """Run one step; return whether the stores were short in it."""
-        minutes = step.minutes
+        minutes = step.duration_min
         rate_g, rate_f = self.release(*self.absorb(minutes), minutes)
         eaten_burned = GLUCOSE_BURNED_FRAC * rate_g + FRUCTOSE_BURNED_FRAC * rate_f
         need = step.kcal_per_min / KCAL_PER_G_GLUCOSE
