@@ -7,7 +7,6 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from provand.card import Mark
 from provand.case.case import Athlete, Case, Practitioner, Race, Rehearsed, Weather
 from provand.case.course import Course, Served, Station
 from provand.case.intake import Amount, Intake, Source
@@ -31,13 +30,13 @@ from provand.plan.document import (
     Take,
     clear,
 )
+from provand.planner.if_then import IF_THEN
 from provand.record import canonical, code
 
 ZONE = "Australia/Adelaide"
 FINISH_S = (6360.0, 6720.0, 7440.0)
 LENGTH_M = 21_097.5
 STATIONS = (("Millrace", 4600.0), ("Tollgate", 9100.0), ("Kiln Top", 13_400.0), ("Ferry Lane", 17_300.0))
-OUR_RULE: Mark = "practice"
 
 
 def height_m(x_m: float) -> float:
@@ -231,7 +230,8 @@ def _figures(case: Case, stops: tuple[Stop, ...]) -> Trace:
     )
     ceiling = trace.add(
         "ceiling.fluid_so_far_ml", Range.of(1100, 1500, 1280),
-        how="chosen", by="own loss, least case", source="sawka2007", at="p. 380", mark="read", inputs=(mass, time),
+        how="chosen", by="own loss, least case", source="sawka2007", at="p. 380", mark="read",
+        inputs=(mass, time),
     )  # fmt: skip
     trace.add(
         "ceiling.sodium_line_ml",
@@ -305,17 +305,31 @@ def some_lines(case: Case) -> dict[str, tuple[Line, ...]]:
     start = case.race.gun + timedelta(minutes=6)
     return {
         "loading": (
-            Line(at=start - timedelta(hours=48), until=start - timedelta(hours=24), title="First day", says="Rice, bread, fruit and juice: 508 g of carbohydrate. Five meals, from the morning on."),
-            Line(at=start - timedelta(hours=24), until=start, title="Second day", says="The same again, with less fibre and less fat. Early evening meal."),
+            Line(
+                at=start - timedelta(hours=48),
+                until=start - timedelta(hours=24),
+                title="First day",
+                says="Rice, bread, fruit and juice: 508 g of carbohydrate. Five meals, from the morning on.",
+            ),
+            Line(
+                at=start - timedelta(hours=24),
+                until=start,
+                title="Second day",
+                says="The same again, with less fibre and less fat. Early evening meal.",
+            ),
             Line(title="Keep it easy on the gut", says="White bread, rice and pasta; little fat."),
         ),
         "morning": (
             Line(at=start - timedelta(minutes=200), title="Wake up", says=""),
-            Line(at=start - timedelta(minutes=180), title="Breakfast", says="Porridge, 1 banana, 2 slices of toast with honey. 1 glass of water or tea."),
+            Line(
+                at=start - timedelta(minutes=180),
+                title="Breakfast",
+                says="Porridge, 1 banana, 2 slices of toast with honey. 1 glass of water or tea.",
+            ),
             Line(at=start - timedelta(minutes=90), title="Leave the house", says="Sip when you are thirsty."),
             Line(at=start - timedelta(minutes=20), title="Last toilet", says="The queue takes 10 minutes."),
             Line(at=start - timedelta(minutes=10), title="Drink", says="A cup of water if you are thirsty."),
-            Line(at=start - timedelta(minutes=6), title="The gun", says="Not yours. You cross the line later."),
+            Line(at=start - timedelta(minutes=6), title="The gun", says="You cross the line later."),
         ),
         "recovery": (
             Line(title="First half hour", says="Sit down in the shade. Eat what you fancy."),
@@ -352,10 +366,18 @@ def a_plan(
     plan = Plan(
         case=case,
         case_code=code(canonical(case)),
-        protocols=(ProtocolUse(id="position-stands", title="Position stands", edition="2026", code="P36Z-SYW4"),),
+        protocols=(
+            ProtocolUse(id="position-stands", title="Position stands", edition="2026", code="P36Z-SYW4"),
+        ),
         rules=(
-            RuleShown(id="D3", protocol="position-stands", gives="race.carb", band="30 to 60 g/h", source="burke2011", mark="read2", used=True, why="the race is 1:46 to 2:04"),
-            RuleShown(id="D7", protocol="common-practice", gives="race.carb", band="45 to 75 g/h", source="practice", mark=OUR_RULE, used=False, why="the lower rule leads for a first time at this length"),
+            RuleShown(
+                id="D3", protocol="position-stands", gives="race.carb", band="30 to 60 g/h",
+                source="burke2011", mark="read2", used=True, why="the race is 1:46 to 2:04",
+            ),
+            RuleShown(
+                id="D7", protocol="common-practice", gives="race.carb", band="45 to 75 g/h",
+                source="practice", mark="practice", used=False, why="the lower rule leads",
+            ),
         ),
         figures=figures,
         ceilings=(CeilingUse(on="fluid", kind="so far", figure="ceiling.fluid_so_far_ml"),),
@@ -364,13 +386,15 @@ def a_plan(
         loading=lines["loading"],
         morning=lines["morning"],
         recovery=lines["recovery"],
-        if_then=(
-            IfThen(when="Sick?", then="Stop eating for 15 minutes. Then half."),
-            IfThen(when="Gel lost?", then="Wait for the next one. Never two."),
-        ),
+        if_then=tuple(IfThen(when=line.when, then=line.then) for line in IF_THEN),
         basis="what Tove Askerby told us, body mass of 2026-11-15, 1 sweat test, forecast of 2026-11-24",
         findings=findings,
-        sources=(SourceShown(key="burke2011", cite="Burke LM and others. Carbohydrates for training and competition. J Sports Sci 2011; 29: S17.", doi="10.1080/02640414.2011.585473"),),
+        sources=(
+            SourceShown(
+                key="burke2011", doi="10.1080/02640414.2011.585473",
+                cite="Burke LM and others. Carbohydrates for training. J Sports Sci 2011; 29: S17.",
+            ),
+        ),
     )  # fmt: skip
     return plan.model_copy(update=changes)
 

@@ -14,10 +14,11 @@ from pypdf import PdfReader
 
 from provand.finding import BadInput, CannotWork, find
 from provand.pack.letters import printable
-from provand.pack.sheet import EMERGENCY, caution_numbers, cautions, plan_data, plan_sheet, texts, unit_words
+from provand.pack.sheet import caution_numbers, cautions, plan_data, plan_sheet, texts, unit_words
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import WEIGHTS
 from provand.plan.document import Plan
+from provand.planner.if_then import EMERGENCY
 
 POINTS: dict[Paper, tuple[float, float]] = {"a4": (595.28, 841.89), "letter": (612, 792)}
 

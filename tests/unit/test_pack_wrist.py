@@ -12,9 +12,10 @@ from plans import a_case, a_course, a_plan, a_stop, a_take, elapsed_s, some_stop
 from pypdf import PdfReader
 
 from provand.finding import CannotWork
-from provand.pack.letters import width_of
+from provand.pack.letters import balanced_lines, width_of
 from provand.pack.wrist import (
     COLUMNS_MM,
+    FEWEST_WORDS,
     LEAST_PT,
     MOST_LINES,
     PT_PER_MM,
@@ -26,6 +27,7 @@ from provand.pack.wrist import (
     strip_sheet,
 )
 from provand.plan.document import DrinkingLine, IfThen, Plan, Stop
+from provand.planner.if_then import EMERGENCY, IF_THEN
 
 
 def mm(points: float) -> float:
@@ -179,8 +181,23 @@ def test_at_most_five_rules_with_drinking_first_and_emergency_last() -> None:
     strip = strip_data(a_plan())
     assert strip is not None
     told = " ".join(strip["rules"])
-    order = ["Thirsty? Drink: half a cup", "Sick?", "Gel lost?", "Vomiting, confused"]
+    order = ["Thirsty? Drink: half a cup", "Feel sick?", "Lost one", "Throwing up"]
     assert [told.index(text) for text in order] == sorted(told.index(text) for text in order)
+
+
+def test_every_fixed_rule_has_its_fewest_words_and_says_the_same_thing_first() -> None:
+    assert set(FEWEST_WORDS) == {EMERGENCY, *(line.when for line in IF_THEN)}
+    for when, words in FEWEST_WORDS.items():
+        assert words.split()[0] == when.split()[0]
+        assert len(words) < 80
+
+
+def test_the_card_has_the_rules_in_full_unless_fewer_words_save_a_side() -> None:
+    stops = some_stops(a_case())
+    plans = [a_plan(stops=stops[:count]) for count in (3, 4, 5)]
+    sides = [card_sides(plan) for plan in plans]
+    assert [len(one) for one in sides] == [1, 1, 1]
+    assert [EMERGENCY in " ".join(one[-1]["rules"]) for one in sides] == [True, True, False]
 
 
 def test_nothing_on_a_race_piece_is_in_grams() -> None:
@@ -219,3 +236,13 @@ def test_a_long_name_keeps_initials_and_the_last_word() -> None:
     assert short_name("Tove Askerby", 9, 25) == "Tove Askerby"
     assert short_name("Maximiliane Theodora von Hohenlohe", 9, 25) == "M. T. Hohenlohe"
     assert short_name("Bartholomewsonandfatherslimitedetc", 9, 25).endswith("…")
+
+
+def test_lines_are_even_and_no_more_than_they_need_be() -> None:
+    text = "Thirsty? Drink: half a cup. Not thirsty? Run past."
+    room = width_of(text, "condensed-bold", 10) - 5
+    assert balanced_lines(text, "condensed-bold", 10, room) == (
+        "Thirsty? Drink: half a cup.",
+        "Not thirsty? Run past.",
+    )
+    assert balanced_lines(text, "condensed-bold", 10, room + 10) == (text,)

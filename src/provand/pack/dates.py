@@ -12,8 +12,8 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Alarm, Calendar, Event
 
-from provand.pack.sheet import NO_ADVICE, finish, own_start
-from provand.pack.voice import FLUID, span, wall_clock
+from provand.pack.sheet import NO_ADVICE, finish, own_start, own_start_words
+from provand.pack.voice import FLUID, span
 from provand.plan.document import Line, Plan
 
 MINUTES_BEFORE = 10
@@ -56,7 +56,7 @@ def _start_event(plan: Plan) -> Event:
     first, last = own_start(plan)
     times = finish(plan)
     until = last + timedelta(seconds=times.high if times else 3600)
-    at = wall_clock(first) if first == last else f"{wall_clock(first)} to {wall_clock(last)}"
+    at = own_start_words(plan, " to ")
     says = [f"You cross the start line at {at}, {plan.case.race.zone}."]
     if times is not None and not plan.time_struck:
         says.append(f"Finish after {span(times.low, times.high)}.")

@@ -84,6 +84,16 @@ def lines_of(text: str, face: Face, size: float, room: float) -> tuple[str, ...]
     return tuple(lines)
 
 
+def balanced_lines(text: str, face: Face, size: float, room: float) -> tuple[str, ...]:
+    """Return the text in as few lines as `lines_of` needs, of lengths as even as words allow."""
+    fewest = lines_of(text, face, size, room)
+    for share in (0.5, 0.6, 0.7, 0.8, 0.9):
+        lines = lines_of(text, face, size, share * room)
+        if len(lines) == len(fewest):
+            return lines
+    return fewest
+
+
 def printable(text: str, about: str) -> str:
     """Return the text as it can be printed: composed, signs that no font has left out.
 

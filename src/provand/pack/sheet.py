@@ -33,12 +33,12 @@ from provand.pack.voice import (
 )
 from provand.pack.withheld import hides
 from provand.plan.document import Line, Plan, RuleShown, Stop
+from provand.planner.if_then import EMERGENCY
 from provand.units import clock, shown, shown_unit
 
 FOOT_PT = 7.5
 FOOT_WIDTH_PT = 415.0
 NO_ADVICE = "Food and drink for sport; no medical advice. Rehearse it first."
-EMERGENCY = "Vomiting, confused, bad headache, puffy hands? Stop. Go to the medical team now."
 MARK_WORDS = (
     "read: read in the source; read2: read in another text that quotes it; pkg: read in a package; computed: "
     "computed by us from read figures; memory: known, not read; estimate: our estimate; practice: common "
@@ -85,6 +85,12 @@ def own_start(plan: Plan) -> tuple[datetime, datetime]:
     offset = plan.case.race.own_offset_s
     utc = gun.astimezone(ZoneInfo("UTC"))
     return tuple((utc + timedelta(seconds=s)).astimezone(zone) for s in (offset.low, offset.high))  # type: ignore[return-value]  # two of them
+
+
+def own_start_words(plan: Plan, joint: str) -> str:
+    """Return the own start by the clock: one time, or two joined where they print apart."""
+    first, last = map(wall_clock, own_start(plan))
+    return first if first == last else f"{first}{joint}{last}"
 
 
 def finish(plan: Plan) -> Range | None:
@@ -138,12 +144,8 @@ def _fact(label: str, value: str, note: str = "", *, share: int = 2, large: bool
 
 def head(plan: Plan) -> list[list[dict[str, Any]]]:
     """Return the two rows of the box at the head of the first page."""
-    case, (first, last) = plan.case, own_start(plan)
-    start = (
-        wall_clock(first)
-        if wall_clock(first) == wall_clock(last)
-        else f"{wall_clock(first)}–{wall_clock(last)}"
-    )
+    case, first = plan.case, own_start(plan)[0]
+    start = own_start_words(plan, "–")
     gun = "" if wall_clock(case.race.gun) == start else f"; gun {wall_clock(case.race.gun)}"
     where = f"{short_day(first.date())} {first.year}, {case.race.zone}{gun}"
     names = [

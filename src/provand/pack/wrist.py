@@ -10,10 +10,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from provand.pack.letters import cut_to, lines_of, printable, width_of
+from provand.pack.letters import balanced_lines, cut_to, printable, width_of
 from provand.pack.scale import Ground
 from provand.pack.shapes import Disc, Drawing, Shape, area, line
-from provand.pack.sheet import EMERGENCY, common, own_start
+from provand.pack.sheet import common, own_start_words
 from provand.pack.svg import written
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import (
@@ -24,9 +24,9 @@ from provand.pack.voice import (
     short_day,
     stop_marks,
     stop_words,
-    wall_clock,
 )
 from provand.plan.document import Plan, Stop
+from provand.planner.if_then import EMERGENCY
 from provand.units import clock
 
 Mm = float
@@ -44,6 +44,7 @@ HILL_HEIGHTS_MM: dict[int, Mm] = {3: 6.6, 4: 4.8}
 """Height of the hill by how many lines of words stand over it at most."""
 MOST_LINES = 7
 MOST_COLUMNS = 5
+LEAST_COLUMNS = 3
 LEAST_PT: Pt = 9
 TIME_PT: Pt = 15
 WORD_SIZES_PT: tuple[Pt, ...] = (9.4, LEAST_PT)
@@ -119,13 +120,19 @@ def entries(plan: Plan) -> list[Entry]:
     return [_entry(stop, plan) for stop in stops] if len(stops) <= MOST_COLUMNS else _merged(stops, plan)
 
 
-def rules(plan: Plan) -> list[str]:
+FEWEST_WORDS = {
+    "Feel sick?": "Feel sick? Eat nothing for 20 min. Then half.",
+    "Lost one, or missed one?": "Lost one? Take the next. Never two at once.",
+    EMERGENCY: "Throwing up, mixed up, bad headache, puffy? Stop. Get the medical team now.",
+}
+"""The fixed rules as the strip has room for them; the card and the sheet have them in full."""
+
+
+def rules(plan: Plan, *, fewest_words: bool = False) -> list[str]:
     """Return the rules of the race in order: drinking, the if-then lines, the emergency."""
-    lines = [
-        plan.race.drinking.sentence,
-        *(f"{entry.when} {entry.then}" for entry in plan.if_then),
-        EMERGENCY,
-    ]
+    short = FEWEST_WORDS if fewest_words else {}
+    if_then = [short.get(entry.when, f"{entry.when} {entry.then}") for entry in plan.if_then]
+    lines = [plan.race.drinking.sentence, *if_then, short.get(EMERGENCY, EMERGENCY)]
     return [printable(text, "race") for text in lines]
 
 
@@ -151,7 +158,7 @@ def _columns(lines: Sequence[Entry], size: Pt, room_pt: Pt) -> list[dict[str, An
     columns = []
     for entry in lines:
         place = [entry.place] if entry.place else []
-        words = [*lines_of(entry.words, "condensed-bold", size, room_pt), *place]
+        words = [*balanced_lines(entry.words, "condensed-bold", size, room_pt), *place]
         widest = max(width_of(text, "condensed-bold", size) for text in words)
         marks = _fitting_marks(entry, room_pt - entry.lead_pt(TIME_PT) - 1.4 * PT_PER_MM)
         if (
@@ -170,7 +177,7 @@ def _rules_at(texts: Sequence[str]) -> tuple[Pt, list[str]] | None:
         lines = [
             text
             for rule in texts
-            for text in lines_of(rule, "condensed-bold", size, (RULES_MM - 5) * PT_PER_MM)
+            for text in balanced_lines(rule, "condensed-bold", size, (RULES_MM - 5) * PT_PER_MM)
         ]
         if len(lines) * size * LEADING <= RULES_ROOM_PT:
             return size, lines
@@ -179,10 +186,10 @@ def _rules_at(texts: Sequence[str]) -> tuple[Pt, list[str]] | None:
 
 def strip_data(plan: Plan) -> dict[str, Any] | None:
     """Return the wrist strip, or None where there is more to carry than it can hold legibly."""
-    lines, at_size = entries(plan), _rules_at(rules(plan))
+    lines, at_size = entries(plan), _rules_at(rules(plan, fewest_words=True))
     if len(lines) > MOST_LINES or at_size is None:
         return None
-    column_mm = COLUMNS_MM / max(len(lines), MOST_COLUMNS)
+    column_mm = COLUMNS_MM / max(len(lines), LEAST_COLUMNS)
     for size in WORD_SIZES_PT:
         columns = _columns(lines, size, (column_mm - 2.2) * PT_PER_MM)
         if columns is not None:
@@ -220,8 +227,8 @@ def _card_row(entry: Entry, time_mm: Mm) -> dict[str, Any]:
     room_mm = (
         CARD_MM[0] - 4 - time_mm - CARD_MARKS_MM - CARD_GUTTERS_MM - (CARD_PLACE_MM if entry.place else 0)
     )
-    words = lines_of(entry.words, "condensed-bold", CARD_WORDS_PT, room_mm * PT_PER_MM)
-    place = lines_of(entry.place, "condensed-bold", LEAST_PT, CARD_PLACE_MM * PT_PER_MM)
+    words = balanced_lines(entry.words, "condensed-bold", CARD_WORDS_PT, room_mm * PT_PER_MM)
+    place = balanced_lines(entry.place, "condensed-bold", LEAST_PT, CARD_PLACE_MM * PT_PER_MM)
     marks = _fitting_marks(entry, CARD_MARKS_MM * PT_PER_MM) or ()
     return {"when": entry.when, "unit": entry.unit, "marks": marks, "words": words, "place": place}
 
@@ -234,21 +241,33 @@ def _row_height_pt(row: dict[str, Any]) -> Pt:
 
 
 def card_sides(plan: Plan) -> list[dict[str, Any]]:
-    """Return the sides of the card, each with rows or rules or both; the rules stand whole on the last."""
-    texts = [list(lines_of(rule, "condensed-bold", LEAST_PT, 95 * PT_PER_MM)) for rule in rules(plan)]
-    rules_pt = sum(map(len, texts)) * LEAST_PT * LEADING + 2 * PT_PER_MM
+    """Return the sides of the card, each with rows or rules or both; the rules stand whole on the last.
+
+    The rules are in full, unless their fewest words make one side do.
+    """
+    whole = _sides(plan, rules(plan))
+    short = _sides(plan, rules(plan, fewest_words=True)) if len(whole) > 1 else whole
+    return short if len(short) == 1 else whole
+
+
+def _sides(plan: Plan, texts: Sequence[str]) -> list[dict[str, Any]]:
+    words = [
+        line for text in texts for line in balanced_lines(text, "condensed-bold", LEAST_PT, 95 * PT_PER_MM)
+    ]
+    words_pt = len(words) * LEAST_PT * LEADING + 2 * PT_PER_MM
+    lines = entries(plan)
+    time_mm = _card_time_mm(lines)
     sides: list[dict[str, Any]] = [{"rows": [], "rules": []}]
     used_pt = 0.0
-    lines = entries(plan)
-    for row in (_card_row(entry, _card_time_mm(lines)) for entry in lines):
+    for row in (_card_row(entry, time_mm) for entry in lines):
         if len(sides[-1]["rows"]) == MOST_LINES or used_pt + _row_height_pt(row) > CARD_ROOM_PT:
             sides.append({"rows": [], "rules": []})
             used_pt = 0.0
         sides[-1]["rows"].append(row)
         used_pt += _row_height_pt(row)
-    if used_pt + rules_pt > CARD_ROOM_PT:
+    if used_pt + words_pt > CARD_ROOM_PT:
         sides.append({"rows": [], "rules": []})
-    sides[-1]["rules"] = [text for rule in texts for text in rule]
+    sides[-1]["rules"] = words
     return sides
 
 
@@ -275,14 +294,12 @@ def _says(plan: Plan) -> str:
 
 def sheet_data(plan: Plan, paper: Paper) -> dict[str, Any]:
     """Return everything on the sheet to cut out."""
-    start = own_start(plan)
-    at = wall_clock(start[0]) if start[0] == start[1] else f"{wall_clock(start[0])}–{wall_clock(start[1])}"
     name = printable(plan.case.athlete.name, "athlete.name")
     return common(plan, "To cut out", paper) | {
         "card_name": short_name(name, 11.5, 36),
         "tab_name": short_name(name, LEAST_PT, 25),
         "on": short_day(plan.case.race.gun.date()),
-        "start": at,
+        "start": own_start_words(plan, "–"),
         "strip": strip_data(plan),
         "sides": card_sides(plan),
         "card_time_mm": _card_time_mm(entries(plan)),
