@@ -12,12 +12,16 @@ from provand.plan.document import Line
 from provand.protocol.loading import LoadTarget
 from provand.protocol.morning import BreakfastTarget, DrinkBefore
 from provand.protocol.targets import Targets
-from provand.units import shown
 
 
-def span(figure: Figure) -> str:
-    """Return a figure's band without its unit: `440 to 760`, or one number."""
-    low, high = shown(figure.value.low, figure.unit), shown(figure.value.high, figure.unit)
+def whole(value: float) -> str:
+    """Return a number as people weigh or pour it: without a fraction from 10 on."""
+    return f"{value:,.0f}" if value >= 10 else f"{value:.1f}"
+
+
+def span(figure: Figure, share: float = 1.0) -> str:
+    """Return a figure's band, or a share of it, without its unit: `440 to 760`, or one number."""
+    low, high = (whole(end * share) for end in (figure.value.low, figure.value.high))
     return low if low == high else f"{low} to {high}"
 
 
@@ -39,9 +43,7 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
     lines = []
     for block in load.blocks:
         hours = (block.end - block.start).total_seconds() / 3600
-        share = hours / 24
-        low, high = (shown(end * share, "g") for end in (load.carb.value.low, load.carb.value.high))
-        amount = low if low == high else f"{low} to {high}"
+        amount = span(load.carb, hours / 24)
         lines.append(
             Line(
                 at=_neat(block.start),
@@ -67,7 +69,7 @@ def _choice(load: LoadTarget) -> str:
     usual = ""
     if load.usual is not None:
         usual = (
-            f" You usually eat about {shown(load.usual.value.mid, 'g')} g for each kg of body mass in a day."
+            f" You usually eat about {whole(load.usual.value.mid)} g for each kg of body mass in a day."
         )
     if load.ticked:
         return usual
@@ -78,7 +80,7 @@ def morning_lines(case: Case, breakfast: BreakfastTarget, drink: DrinkBefore | N
     """Return race morning by the clock, backwards from the own start."""
     lines = list(_meals(breakfast))
     if drink is not None:
-        lines += _drinks(drink)
+        lines += _drinks(drink, breakfast.meals[0].at)
     zone = ZoneInfo(case.race.zone)
     start = case.race.own_start.astimezone(zone)
     toilet = _neat(start - timedelta(minutes=case.race.last_toilet_min))
@@ -110,17 +112,18 @@ def _meals(breakfast: BreakfastTarget) -> Iterator[Line]:
                 f"{span(amounts[0])} g of carbohydrate is the published span; from food you know, low in fat."
             )
             if len(amounts) > 1:
-                says += f" By the hours before the start it is about {shown(amounts[1].value.mid, 'g')} g."
+                says += f" By the hours before the start it is about {whole(amounts[1].value.mid)} g."
         yield Line(at=_neat(meal.at), title=meal.what.capitalize(), says=says, figures=_seen(*amounts))
 
 
-def _drinks(drink: DrinkBefore) -> Iterator[Line]:
+def _drinks(drink: DrinkBefore, meal_at: datetime) -> Iterator[Line]:
+    """Yield what to drink with the first meal: nobody is woken to drink."""
     if not drink.amounts:
         return
     first = drink.amounts[0]
     yield Line(
-        at=_neat(drink.early.at),
-        title="Drink",
+        at=_neat(meal_at),
+        title="Drink with it",
         says=f"{span(first)} ml, slowly, if you wake thirsty or your urine is dark. If not, as you like.",
         figures=_seen(*drink.amounts),
     )
@@ -129,7 +132,7 @@ def _drinks(drink: DrinkBefore) -> Iterator[Line]:
 def _before_start(case: Case) -> str:
     ml = case.race.pre_start_drink_ml
     if ml:
-        return f"After it, {shown(ml, 'ml')} ml at most: it is counted in the race."
+        return f"After it, {whole(ml)} ml at most: it is counted in the race."
     return "After it, only a sip for a dry mouth: what you drink now counts in the race."
 
 
@@ -140,7 +143,7 @@ def recovery_lines(case: Case, goals: Targets, finish: datetime) -> tuple[Line, 
     if protein:
         low = min(figure.value.low for figure in protein)
         high = max(figure.value.high for figure in protein)
-        eat = f"A meal with carbohydrate and {shown(low, 'g')} to {shown(high, 'g')} g of protein."
+        eat = f"A meal with carbohydrate and {whole(low)} to {whole(high)} g of protein."
     zone = ZoneInfo(case.race.zone)
     at = _neat(finish.astimezone(zone))
     fluid = goals.recovery.fluid
