@@ -85,6 +85,8 @@ ROLES: dict[str, dict[str, str]] = {
     "wrist-dot": {"fill": "ink"} | _FILLED,
 }
 MARK_ROLES = {"mark": "act", "mark-ink": "ink"}
+EDGE_PX = 16
+"""Paper left round a drawing in a file of its own."""
 _COLOURED = ("fill", "stroke")
 
 
@@ -130,16 +132,18 @@ def _alone_style() -> str:
 
 def written(drawing: Drawing, skin: Skin) -> str:
     """Return a drawing as SVG: classes for a page, literal print values, or with its own style sheet."""
-    size = f'viewBox="0 0 {number(drawing.width)} {number(drawing.height)}"'
+    edge = EDGE_PX if skin == "alone" else 0
+    wide, high = number(drawing.width + 2 * edge), number(drawing.height + 2 * edge)
+    size = f'viewBox="{-edge} {-edge} {wide} {high}"'
     if skin != "classes":
-        size += f' width="{number(drawing.width)}" height="{number(drawing.height)}"'
+        size += f' width="{wide}" height="{high}"'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" {size}'
     if skin == "print":
         return f"{head}>{_body(drawing.shapes, skin)}</svg>\n"
     named = f"<title>{escape(drawing.title)}</title><desc>{escape(drawing.says)}</desc>"
     if skin == "classes":
         return f'{head} class="strip" role="group">{named}{_body(drawing.shapes, skin)}</svg>\n'
-    ground = f'<rect class="paper" width="{number(drawing.width)}" height="{number(drawing.height)}"/>'
+    ground = f'<rect class="paper" x="{-edge}" y="{-edge}" width="{wide}" height="{high}"/>'
     style = f"<style>\n{_alone_style()}</style>"
     return f'{head} class="strip" role="img">{named}{style}{ground}{_body(drawing.shapes, skin)}</svg>\n'
 
