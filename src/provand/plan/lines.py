@@ -55,10 +55,11 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
             )
         )
     if load.fibre is not None:
+        fibre = whole(load.fibre.value.high)
         lines.append(
             Line(
                 title="Keep it easy on the gut",
-                says=f"White bread, rice, pasta; little fat; {load.fibre.value.high:.0f} g of fibre a day at most.",
+                says=f"White bread, rice, pasta; little fat; {fibre} g of fibre a day at most.",
                 figures=_seen(load.fibre),
             )
         )
