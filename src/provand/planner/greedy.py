@@ -13,7 +13,7 @@ EVERY_S = 22 * 60.0
 def greedy(problem: Problem) -> tuple[Intake, ...]:
     """Return the largest feasible serving every 22 min, until the target is met; the line at its smallest."""
     line = problem.levels[0] if problem.levels else Permission()
-    allowed = {finding.code for finding in judge(problem, problem.pins, line).strained} | {"planner.uneven"}
+    as_pinned = judge(problem, problem.pins, line).strained
     target_mg = 1000 * problem.inputs.carb_target_g
     schedule, eaten_mg, last_s = list(problem.pins), 0, 0.0
     for k, place in enumerate(problem.places):
@@ -24,7 +24,8 @@ def greedy(problem: Problem) -> tuple[Intake, ...]:
         ]
         for pattern in sorted(meals, key=lambda p: -p.counted_mg):
             verdict = judge(problem, [*schedule, *pattern.takes], line)
-            if not verdict.broken and all(finding.code in allowed for finding in verdict.strained):
+            new = [f for f in verdict.strained if f not in as_pinned and f.code != "planner.uneven"]
+            if not verdict.broken and not new:
                 schedule += pattern.takes
                 eaten_mg, last_s = eaten_mg + pattern.counted_mg, place.goal_s
                 break

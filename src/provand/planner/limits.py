@@ -75,7 +75,8 @@ def strained(problem: Problem, stops: Sequence[Stop]) -> tuple[Finding, ...]:
         *_pockets(inputs, stops),
         *_pairing(inputs, stops),
         *_scraps(problem, stops),
-        *_uneven(problem.gaps, stops),
+        *_more_than_one(inputs, stops),
+        *_uneven(problem.strict, stops),
     )
 
 
@@ -298,6 +299,12 @@ def _scraps(problem: Problem, stops: Sequence[Stop]) -> Iterator[Finding]:
     for item_id, mg in sorted(given.items()):
         if is_fed_by(problem, item_id) and mg < LEAST_OF_KIND_MG:
             yield find("planner.scrap", "race.schedule", item=item_id, carb_g=round(mg / 1000, 1))
+
+
+def _more_than_one(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
+    meals = sum(is_meal(stop.counted_mg) for stop in stops)
+    if inputs.mode != "rate" and meals > 1:
+        yield find("planner.more_than_one", "race.schedule", count=meals)
 
 
 def gaps_between(stops: Sequence[Stop]) -> list[tuple[float, Stop, bool]]:

@@ -188,7 +188,8 @@ def _lines_ml(problem: Problem, place: Place) -> list[int]:
 def _gut(problem: Problem, schedule: Schedule) -> None:
     """Two leaky buckets: all carbohydrate, and glucose; each holds half an hour's worth.
 
-    From one place to the next each leaks for the shortest time that any pace case takes.
+    From one place to the next each leaks for the shortest time that any pace case takes. It never holds less
+    than what was just eaten: a bucket that stood empty gives no credit.
     """
     inputs = problem.inputs
     used = [(k, place) for k, place in enumerate(problem.places) if problem.patterns[k]]
@@ -199,14 +200,14 @@ def _gut(problem: Problem, schedule: Schedule) -> None:
         earlier: tuple[int, Place] | None = None
         for k, place in used:
             held = schedule.model.column(upper=math.floor(500 * upper_g_per_h))
-            row = {held: 1.0}
-            for p, pattern in enumerate(problem.patterns[k]):
-                row[schedule.taken[k, p]] = -float(getattr(pattern, amount))
-            left_mg = 0
+            eaten = {
+                schedule.taken[k, p]: -float(getattr(pattern, amount))
+                for p, pattern in enumerate(problem.patterns[k])
+            }
+            schedule.model.row({held: 1.0, **eaten}, lower=0)
             if earlier is not None:
-                row[earlier[0]] = -1.0
                 left_mg = math.floor(1000 * upper_g_per_h * between_s(earlier[1], place) / 3600)
-            schedule.model.row(row, lower=-left_mg)
+                schedule.model.row({held: 1.0, earlier[0]: -1.0, **eaten}, lower=-left_mg)
             earlier = held, place
 
 

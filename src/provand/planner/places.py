@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from dataclasses import replace
 
 from provand.case.course import Served, Station
@@ -11,6 +11,7 @@ from provand.case.intake import Intake
 from provand.planner.problem import Amount, Permission, Place, RaceInputs
 from provand.protocol.rules import value
 from provand.safety.counting import MOUTHFUL_ML, SHARE_OF_CUP
+from provand.safety.limits import aware, ceiling_at_ml
 
 FIRST_S = 60 * value("intake.first").mid
 """Nothing is eaten before this time has passed, at the early pace."""
@@ -19,11 +20,8 @@ GRADE_REACH_M = 100.0
 
 
 def room_ml(inputs: RaceInputs, x_m: float) -> int:
-    """Return what the fluid ceiling leaves here after the pre-start drink: between nodes the lower end."""
-    ceiling = inputs.fluid_ceiling
-    after, before = bisect_left(ceiling.x_m, x_m - 1e-6), bisect_right(ceiling.x_m, x_m + 1e-6) - 1
-    ends_ml = ceiling.low[max(0, min(after, before)) : max(after, before) + 1]
-    return math.floor(min(ends_ml) - inputs.pre_start_ml + 1e-9)
+    """Return what the fluid ceiling leaves at a place after the pre-start drink, rounded down."""
+    return math.floor(ceiling_at_ml(inputs.fluid_ceiling, x_m) - inputs.pre_start_ml + 1e-9)
 
 
 def place_of(inputs: RaceInputs, intake: Intake) -> float:
@@ -34,8 +32,8 @@ def place_of(inputs: RaceInputs, intake: Intake) -> float:
     if elapsed_s is None:
         assert intake.at_clock is not None
         race = inputs.case.race
-        gun = race.gun if race.gun.tzinfo else race.gun.replace(tzinfo=intake.at_clock.tzinfo)
-        elapsed_s = (intake.at_clock - gun).total_seconds() - race.own_offset_s.mid
+        since_gun = aware(intake.at_clock, race) - aware(race.gun, race)
+        elapsed_s = since_gun.total_seconds() - race.own_offset_s.mid
     return round(inputs.pace.goal.place_at_m(elapsed_s), -2)
 
 

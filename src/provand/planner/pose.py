@@ -16,6 +16,9 @@ from provand.planner.points import gaps
 from provand.planner.prechecks import prechecks
 from provand.planner.problem import Pattern, Permission, Place, Problem, RaceInputs
 
+NO_ROOM = ("planner.pockets", "planner.upper_rate", "planner.too_much", "planner.more_than_one")
+"""What a pinned intake must not pass either, for the solver to lay the rest around it."""
+
 
 def pose(inputs: RaceInputs, *, keep_pins: int | None = None) -> Problem:
     """Return the problem of a case: its places, what may happen at each, what the drinking line may say.
@@ -68,7 +71,8 @@ def _pins(inputs: RaceInputs) -> tuple[tuple[Intake, ...], tuple[Finding, ...]]:
     kept: list[Intake] = []
     findings: list[Finding] = []
     for take in tied:
-        broken = judge(empty, [*kept, take], Permission()).broken
+        verdict = judge(empty, [*kept, take], Permission())
+        broken = [*verdict.broken, *(f for f in verdict.strained if f.code in NO_ROOM)]
         if broken:
             findings += [
                 find("planner.pin_refused", "wishes.pinned", item=take.item, reason=f.sentence)

@@ -138,8 +138,6 @@ class Lexicographic:
         return True
 
 
-
-
 def _silent_solver() -> Any:
     """Return a solver with its options checked. The first one made in a process writes to standard output."""
     sys.stdout.flush()
