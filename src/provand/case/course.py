@@ -15,7 +15,7 @@ from provand.record import Record
 
 
 class Served(Record):
-    """What a station serves, and in what cup, filled how far."""
+    """What a station serves, in what cup; 2/3 to 3/4 full unless said (common practice, no source)."""
 
     item: str = text(
         "id of the item served; an id that no item has is taken as water", default=WATER, longest=40

@@ -27,14 +27,12 @@ from provand.physiology.sweat import (
     weight_of_tests_frac,
 )
 from provand.protocol.figures import Z_5_95, from_rule
-from provand.protocol.rules import assumption
+from provand.protocol.rules import assumption, value
 
 CLOTHING_CLO = 0.2
 HEADINGS = ((0.0, 1), (45.0, 2), (90.0, 2), (135.0, 2), (180.0, 1))
 """Angles between wind and runner, with how many of the eight headings of a loop each stands for."""
-LEAST_MODELLED_L_PER_H = 0.1
 COOL_FULL_BELOW_C, COOL_FULLY_OVER_C = 10, 20
-FAR_C = 8.0
 
 
 class Air(NamedTuple):
@@ -176,7 +174,7 @@ class _Tests(NamedTuple):
             measured = _measured(trace, case, number, test)
             figures.append(measured)
             modelled = _modelled_test(case, test, surface_m2)
-            if modelled < LEAST_MODELLED_L_PER_H:
+            if modelled < value("sweat_test.least").mid:
                 findings.append(find("sweat.test_in_cool", f"athlete.sweat_tests[{number - 1}]"))
                 continue
             offsets.append(log_offset_ratio(measured_l_per_h=measured.value.mid, modelled_l_per_h=modelled))
@@ -186,7 +184,7 @@ class _Tests(NamedTuple):
                 findings.append(find("sweat.untested", "athlete.sweat_tests"))
             return cls(0, None, case.weather.air_temp_c.mid)
         mean_temp = math.fsum(temps) / len(temps)
-        if abs(mean_temp - case.weather.air_temp_c.mid) > FAR_C:
+        if abs(mean_temp - case.weather.air_temp_c.mid) > value("sweat.test_reach").mid:
             findings.append(
                 find(
                     "sweat.test_far",
