@@ -8,11 +8,9 @@ GLUCOSE_G_PER_MOL = 180.156
 """Glucose and fructose alike."""
 SUCROSE_G_PER_MOL = 342.297
 """Sucrose, lactose and maltose alike."""
-STARCH_UNIT_G_PER_MOL = 162.141
 SALT_G_PER_MOL = 58.443
 CITRATE_G_PER_MOL = 294.10
 """Trisodium citrate with two waters; 258.07 without."""
-BICARBONATE_G_PER_MOL = 84.007
 SODIUM_G_PER_MOL = 22.990
 """Molar masses from tables of atomic weights, from memory."""
 

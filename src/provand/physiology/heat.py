@@ -12,22 +12,10 @@ Flag = Literal["white", "green", "yellow", "red", "black"]
 NO_SLOWING_BELOW_C = 10.0
 """WBGT up to which heat is taken to cost no time."""
 
-SLOWING_FRAC_PER_C = (0.0019, 0.0057)
-"""Slow-down for each degree: from top men (ely2007, computed) to three times that (our estimate)."""
-
 FLAG_FROM_C: tuple[tuple[float, Flag], ...] = ((10.0, "green"), (18.0, "yellow"), (23.0, "red"))
 """WBGT from which a flag flies; black flies above 28, and exactly 28 is still red."""
 
 BLACK_ABOVE_C = 28.0
-
-Stability = Literal["A", "B", "C", "D", "E", "F"]
-URBAN_WIND_EXPONENT: dict[Stability, float] = {
-    "A": 0.15, "B": 0.15, "C": 0.20, "D": 0.25, "E": 0.30, "F": 0.30,
-}  # fmt: skip
-RURAL_WIND_EXPONENT: dict[Stability, float] = {
-    "A": 0.07, "B": 0.07, "C": 0.10, "D": 0.15, "E": 0.35, "F": 0.55,
-}  # fmt: skip
-"""Exponents of the wind profile by stability of the air, A very unstable to F stable (liljegren2008)."""
 
 
 def flag(*, wbgt_c: float) -> Flag:
@@ -179,7 +167,8 @@ def wind_at_height_m_per_s(
     """Return the wind at another height: a forecast's 10 m down to a runner's 2 m.
 
     Parameters: wind_m_per_s, where it is known [m/s]; from_height_m, to_height_m [m];
-    profile_ratio, exponent by stability of the air.
+    profile_ratio, exponent by stability of the air, A very unstable to F stable: in town 0.15, 0.15, 0.20,
+    0.25, 0.30, 0.30; in the country 0.07, 0.07, 0.10, 0.15, 0.35, 0.55.
     Returns: wind [m/s].
     Equation: u (z2 / z1)^p.
     Valid range: level ground; between houses anything may blow.
