@@ -184,7 +184,13 @@ def test_the_ceiling_is_drawn_at_its_low_end() -> None:
     plan = a_plan()
     series = plan.series_of(CEILING)
     assert series is not None
-    assert f"ceiling {series.low[-1]:,.0f}" in words_of(course_strip(plan))
+    drawing = course_strip(plan)
+    assert f"ceiling {series.low[-1]:,.0f}" in words_of(drawing)
+    fluid = row(drawing, "Fluid drunk")
+    ticks = {s.text: s.y - 4 for s in fluid.shapes if isinstance(s, Words) and s.role == "tick"}
+    px_per_ml = (ticks["0"] - ticks["1,000"]) / 1000
+    line = next(s for s in fluid.shapes if isinstance(s, Path) and s.role == "ceiling").lines[0]
+    assert ticks["0"] - line[-1][1] == pytest.approx(series.low[-1] * px_per_ml, abs=0.5)
 
 
 def test_end_values_stand_beside_their_range_without_touching() -> None:
