@@ -28,7 +28,7 @@ from provand.plan.document import (
     SourceShown,
     Stop,
     Take,
-    clear,
+    cleared_after,
 )
 from provand.planner.if_then import IF_THEN
 from provand.record import canonical, code
@@ -386,7 +386,7 @@ def a_plan(
         loading=lines["loading"],
         morning=lines["morning"],
         recovery=lines["recovery"],
-        if_then=tuple(IfThen(when=line.when, then=line.then) for line in IF_THEN),
+        if_then=tuple(IfThen(**line._asdict()) for line in IF_THEN),
         basis="what Tove Askerby told us, body mass of 2026-11-15, 1 sweat test, forecast of 2026-11-24",
         findings=findings,
         sources=(
@@ -400,4 +400,4 @@ def a_plan(
 
 
 def cleared(plan: Plan | None = None) -> Cleared:
-    return clear(plan or a_plan(), ())
+    return cleared_after(plan or a_plan(), ())

@@ -14,7 +14,15 @@ from pypdf import PdfReader
 
 from provand.finding import BadInput, CannotWork, find
 from provand.pack.letters import printable
-from provand.pack.sheet import caution_numbers, cautions, plan_data, plan_sheet, texts, unit_words
+from provand.pack.sheet import (
+    KEY_FIGURES,
+    caution_numbers,
+    cautions,
+    plan_data,
+    plan_sheet,
+    texts,
+    unit_words,
+)
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import WEIGHTS
 from provand.plan.document import Plan
@@ -129,7 +137,7 @@ def test_figures_stand_with_range_unit_and_what_they_are_per() -> None:
         r"· burke2011 table 1 · read2",
         text,
     )
-    assert "8 g per kg of body mass per day 7 to 12" in text
+    assert "7 to 12 g per kg of body mass per day" in text
     assert 'given: typed "140 lb"' in text
 
 
@@ -149,10 +157,19 @@ def test_units_are_told_in_words(figure_id: str, words: str) -> None:
     assert unit_words(figure) == words
 
 
-def test_every_figure_that_is_not_hidden_stands_on_the_sheet_once() -> None:
-    data = plan_data(a_plan(), "a4")
-    ids = [row["id"] for row in (*data["key"], *(row for group in data["others"] for row in group["rows"]))]
-    assert sorted(ids) == sorted(figure.id for figure in a_plan().figures)
+def test_the_figures_that_matter_first_stand_on_the_sheet_in_their_order() -> None:
+    ids = [row["id"] for row in plan_data(a_plan(), "a4")["key"]]
+    made = {figure.id for figure in a_plan().figures}
+    assert ids == [figure_id for figure_id in KEY_FIGURES if figure_id in made]
+    assert len(ids) > 5
+
+
+def test_a_load_that_nobody_chose_is_a_band_without_a_middle() -> None:
+    rows = {row["id"]: row for row in plan_data(a_plan(), "a4")["key"]}
+    dose = a_plan().figure("load.dose_g_per_kg_per_day")
+    assert dose is not None
+    assert rows[dose.id]["value"] == "7 to 12"
+    assert rows[dose.id]["range"] == "a band: nothing in it is chosen yet"
 
 
 def test_a_ceiling_is_shown_as_never_above() -> None:

@@ -67,13 +67,9 @@ KEY_FIGURES = {
     "ceiling.caffeine_once_mg": "Caffeine at once, ceiling",
     "ceiling.caffeine_mg_per_day": "Caffeine in a day, ceiling",
     "ceiling.one_sugar_g_per_h": "One sugar, ceiling",
+    "athlete.body_mass_kg": "Body mass",
 }
 """What a practitioner looks at first, in this order."""
-_GROUPS = {
-    "load": "Loading", "breakfast": "Breakfast", "store": "Stores of the body", "ceiling": "Ceilings",
-    "drink_before": "Drink before", "recovery": "After the race", "body": "Body", "item": "One of each item",
-    "intake": "Each intake in order",
-}  # fmt: skip
 _LONG = {"carb": "carbohydrate", "conc": "concentration", "temp": "temperature", "pct": "percent"}
 
 
@@ -277,10 +273,18 @@ def _signed(number: str) -> str:
     return number.replace("-", "−", 1) if number.startswith("-") else number
 
 
+def _is_chosen(plan: Plan) -> bool:
+    """Return whether a loading dose was ticked; without a tick the middle of the band is no target."""
+    dose = plan.figure("load.dose_g_per_kg_per_day")
+    return dose is not None and dose.how == "chosen"
+
+
 def _figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
     value, unit = figure.value, figure.unit
     number, low, high = (_signed(shown(end, unit)) for end in (value.mid, value.low, value.high))
     ends = "" if value.is_single else f"{low} to {high}"
+    if value.means == "band" and figure.id.startswith("load.") and not _is_chosen(plan):
+        number, ends = ends, "a band: nothing in it is chosen yet"
     ceiling = next((ceiling for ceiling in plan.ceilings if ceiling.figure == figure.id), None)
     if ceiling is not None:
         so_far = ceiling.kind == "so far"
@@ -299,20 +303,14 @@ def _figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
     }
 
 
-def _shown_figures(plan: Plan) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
-    """Return the rows of the figures that matter most, and all others in groups."""
+def _key_figures(plan: Plan) -> list[dict[str, Any]]:
+    """Return the rows of the figures that a practitioner looks at first."""
     seen = {figure.id: figure for figure in plan.figures if not hides(plan, figure.id)}
-    key = [
-        _figure_row(seen.pop(figure_id), plan) | {"name": name}
+    return [
+        _figure_row(seen[figure_id], plan) | {"name": name}
         for figure_id, name in KEY_FIGURES.items()
         if figure_id in seen
     ]
-    groups: dict[str, list[dict[str, Any]]] = {}
-    for figure in seen.values():
-        group = figure.id.split(".", 1)[0]
-        name = _GROUPS.get(group, group.replace("_", " ").capitalize())
-        groups.setdefault(name, []).append(_figure_row(figure, plan))
-    return key, [{"name": name, "rows": rows} for name, rows in groups.items()]
 
 
 def _rule(rule: RuleShown) -> dict[str, Any]:
@@ -322,11 +320,9 @@ def _rule(rule: RuleShown) -> dict[str, Any]:
 def _why(plan: Plan) -> dict[str, Any]:
     """Return figures, rules and sources; none of them for someone who is to see no weights."""
     if "grams" in plan.withheld:
-        return {"key": [], "others": [], "rules": [], "sources": []}
-    key, others = _shown_figures(plan)
+        return {"key": [], "rules": [], "sources": []}
     return {
-        "key": key,
-        "others": others,
+        "key": _key_figures(plan),
         "rules": [_rule(rule) for rule in plan.rules if not hides(plan, rule.gives)],
         "sources": [
             {"key": source.key, "cite": f"{source.cite} doi {source.doi}" if source.doi else source.cite}

@@ -26,7 +26,7 @@ from provand.pack.voice import (
     stop_words,
 )
 from provand.plan.document import Plan, Stop
-from provand.planner.if_then import EMERGENCY
+from provand.planner.if_then import EMERGENCY, EMERGENCY_SHORT
 from provand.units import clock
 
 Mm = float
@@ -120,19 +120,10 @@ def entries(plan: Plan) -> list[Entry]:
     return [_entry(stop, plan) for stop in stops] if len(stops) <= MOST_COLUMNS else _merged(stops, plan)
 
 
-FEWEST_WORDS = {
-    "Feel sick?": "Feel sick? Eat nothing for 20 min. Then half.",
-    "Lost one, or missed one?": "Lost one? Take the next. Never two at once.",
-    EMERGENCY: "Throwing up, mixed up, bad headache, puffy? Stop. Get the medical team now.",
-}
-"""The fixed rules as the strip has room for them; the card and the sheet have them in full."""
-
-
 def rules(plan: Plan, *, fewest_words: bool = False) -> list[str]:
     """Return the rules of the race in order: drinking, the if-then lines, the emergency."""
-    short = FEWEST_WORDS if fewest_words else {}
-    if_then = [short.get(entry.when, f"{entry.when} {entry.then}") for entry in plan.if_then]
-    lines = [plan.race.drinking.sentence, *if_then, short.get(EMERGENCY, EMERGENCY)]
+    if_then = [entry.short if fewest_words else f"{entry.when} {entry.then}" for entry in plan.if_then]
+    lines = [plan.race.drinking.sentence, *if_then, EMERGENCY_SHORT if fewest_words else EMERGENCY]
     return [printable(text, "race") for text in lines]
 
 

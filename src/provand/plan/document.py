@@ -56,10 +56,11 @@ class DrinkingLine(Record):
 
 
 class IfThen(Record):
-    """One fixed line: if this happens, then do that."""
+    """One fixed line: if this happens, then do that; `short` is the whole line for the strip."""
 
     when: str
     then: str
+    short: str
 
 
 class Goal(Record):
@@ -171,19 +172,20 @@ _STOPS = {Level.HOLD, Level.REFER, Level.BREACH, Level.FAULT}
 
 
 class Cleared:
-    """A plan that may be handed out; only `clear` makes one."""
+    """A plan that may be handed out; only `provand.plan.review.clear` makes one."""
 
     __slots__ = ("plan",)
     plan: Plan
 
     def __init__(self) -> None:
-        raise TypeError("only provand.plan.document.clear makes a cleared plan")
+        raise TypeError("only provand.plan.review.clear makes a cleared plan")
 
 
-def clear(plan: Plan, gate: tuple[Finding, ...]) -> Cleared:
+def cleared_after(plan: Plan, gate: tuple[Finding, ...]) -> Cleared:
     """Return the plan as cleared, or raise OnHold with every finding that stands in the way.
 
-    `gate` are the findings of safety's gate and screening on this very plan.
+    `gate` are the findings of safety's gate on this very plan. Only `provand.plan.review.clear`, which asks
+    the gate itself, calls this in the program; a house test holds that.
     """
     standing = [finding for finding in (*plan.findings, *gate) if finding.level in _STOPS]
     if standing:

@@ -223,7 +223,7 @@ def _document(drawn: _Drawn) -> Plan:
         loading=loading_lines(goals.load),
         morning=morning_lines(case, goals.breakfast, goals.drink_before),
         recovery=recovery_lines(case, goals, _finish(case, work)),
-        if_then=tuple(IfThen(when=line.when, then=line.then) for line in IF_THEN),
+        if_then=tuple(IfThen(**line._asdict()) for line in IF_THEN),
         withheld=withheld,
         time_struck=work.heat.struck,
         basis=_basis(case),

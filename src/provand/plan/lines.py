@@ -14,14 +14,14 @@ from provand.protocol.morning import BreakfastTarget, DrinkBefore
 from provand.protocol.targets import Targets
 
 
-def whole(value: float) -> str:
+def _whole(value: float) -> str:
     """Return a number as people weigh or pour it: without a fraction from 10 on."""
     return f"{value:,.0f}" if value >= 10 else f"{value:.1f}"
 
 
-def span(figure: Figure, share: float = 1.0) -> str:
+def _span(figure: Figure, share_frac: float = 1.0) -> str:
     """Return a figure's band, or a share of it, without its unit: `440 to 760`, or one number."""
-    low, high = (whole(end * share) for end in (figure.value.low, figure.value.high))
+    low, high = (_whole(end * share_frac) for end in (figure.value.low, figure.value.high))
     return low if low == high else f"{low} to {high}"
 
 
@@ -43,7 +43,7 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
     lines = []
     for block in load.blocks:
         hours = (block.end - block.start).total_seconds() / 3600
-        amount = span(load.carb, hours / 24)
+        amount = _span(load.carb, hours / 24)
         lines.append(
             Line(
                 at=_neat(block.start),
@@ -55,7 +55,7 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
             )
         )
     if load.fibre is not None:
-        fibre = whole(load.fibre.value.high)
+        fibre = _whole(load.fibre.value.high)
         lines.append(
             Line(
                 title="Keep it easy on the gut",
@@ -69,9 +69,7 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
 def _choice(load: LoadTarget) -> str:
     usual = ""
     if load.usual is not None:
-        usual = (
-            f" You usually eat about {whole(load.usual.value.mid)} g for each kg of body mass in a day."
-        )
+        usual = f" You usually eat about {_whole(load.usual.value.mid)} g for each kg of body mass in a day."
     if load.ticked:
         return usual
     return f"{usual} This is the published span: your amount in it is not chosen yet."
@@ -107,13 +105,11 @@ def _meals(breakfast: BreakfastTarget) -> Iterator[Line]:
         if not amounts:
             says = "Your usual meal, with more starch, low in fat and fibre."
         elif breakfast.carb is not None:
-            says = f"{span(breakfast.carb)} g of carbohydrate, low in fat and fibre, from food you know."
+            says = f"{_span(breakfast.carb)} g of carbohydrate, low in fat and fibre, from food you know."
         else:
-            says = (
-                f"{span(amounts[0])} g of carbohydrate is the published span; from food you know, low in fat."
-            )
+            says = f"{_span(amounts[0])} g of carbohydrate is the published span; from food you know, low in fat."
             if len(amounts) > 1:
-                says += f" By the hours before the start it is about {whole(amounts[1].value.mid)} g."
+                says += f" By the hours before the start it is about {_whole(amounts[1].value.mid)} g."
         yield Line(at=_neat(meal.at), title=meal.what.capitalize(), says=says, figures=_seen(*amounts))
 
 
@@ -125,7 +121,7 @@ def _drinks(drink: DrinkBefore, meal_at: datetime) -> Iterator[Line]:
     yield Line(
         at=_neat(meal_at),
         title="Drink with it",
-        says=f"{span(first)} ml, slowly, if you wake thirsty or your urine is dark. If not, as you like.",
+        says=f"{_span(first)} ml, slowly, if you wake thirsty or your urine is dark. If not, as you like.",
         figures=_seen(*drink.amounts),
     )
 
@@ -133,7 +129,7 @@ def _drinks(drink: DrinkBefore, meal_at: datetime) -> Iterator[Line]:
 def _before_start(case: Case) -> str:
     ml = case.race.pre_start_drink_ml
     if ml:
-        return f"After it, {whole(ml)} ml at most: it is counted in the race."
+        return f"After it, {_whole(ml)} ml at most: it is counted in the race."
     return "After it, only a sip for a dry mouth: what you drink now counts in the race."
 
 
@@ -144,12 +140,12 @@ def recovery_lines(case: Case, goals: Targets, finish: datetime) -> tuple[Line, 
     if protein:
         low = min(figure.value.low for figure in protein)
         high = max(figure.value.high for figure in protein)
-        eat = f"A meal with carbohydrate and {whole(low)} to {whole(high)} g of protein."
+        eat = f"A meal with carbohydrate and {_whole(low)} to {_whole(high)} g of protein."
     zone = ZoneInfo(case.race.zone)
     at = _neat(finish.astimezone(zone))
     fluid = goals.recovery.fluid
     drink = "Drink as thirst asks; meals and water do the rest." if fluid is None else (
-        f"{span(fluid)} litres for each kg lost, over some hours: chosen by your practitioner."
+        f"{_span(fluid)} litres for each kg lost, over some hours: chosen by your practitioner."
     )  # fmt: skip
     return (
         Line(at=at, title="First half hour", says=drink, figures=_seen(fluid)),

@@ -5,8 +5,7 @@ from __future__ import annotations
 from provand.case.case import Case
 from provand.finding import BadInput, Finding, OnHold, find
 from provand.plan.body_work import limits_of, work_out
-from provand.plan.document import Cleared, Plan
-from provand.plan.document import clear as _clear
+from provand.plan.document import Cleared, Plan, cleared_after
 from provand.record import canonical, code
 from provand.safety.gate import gate
 from provand.safety.limits import Permission
@@ -39,4 +38,4 @@ def clear(plan: Plan, case: Case, screening: Screening) -> Cleared:
         raise BadInput(find("plan.not_this_case", case.athlete.name))
     if not screening.may_issue:
         raise OnHold(*screening.findings)
-    return _clear(plan, review(plan, case, screening))
+    return cleared_after(plan, review(plan, case, screening))

@@ -16,16 +16,29 @@ EMERGENCY = (
 )
 
 
+EMERGENCY_SHORT = "Throwing up, mixed up, bad headache, puffy? Stop. Get the medical team now."
+"""The same where there is little room."""
+
+
 class IfThenLine(NamedTuple):
-    """If this happens, then do that."""
+    """If this happens, then do that; `short` is the whole line where there is little room."""
 
     when: str
     then: str
+    short: str
 
 
 IF_THEN = (
-    IfThenLine("Feel sick?", "Eat nothing for 20 minutes. Rinse and spit. Then take half as much."),
-    IfThenLine("Lost one, or missed one?", "Leave it. Take the next one as planned. Never two at once."),
+    IfThenLine(
+        when="Feel sick?",
+        then="Eat nothing for 20 minutes. Rinse and spit. Then take half as much.",
+        short="Feel sick? Eat nothing for 20 min. Then half.",
+    ),
+    IfThenLine(
+        when="Lost one, or missed one?",
+        then="Leave it. Take the next one as planned. Never two at once.",
+        short="Lost one? Take the next. Never two at once.",
+    ),
 )
 """Nausea and a lost item, in the words of the page."""
 
