@@ -21,6 +21,7 @@ from provand.finding import BadInput, Finding, Level, OnHold, as_data, find
 from provand.larder.composition import Composition
 from provand.larder.item import Item
 from provand.larder.shelf import shelf
+from provand.pack.voice import stop_words
 from provand.pack.write import write_pack, write_safety
 from provand.plan.document import Plan
 from provand.plan.draw_up import draw_up, draw_up_timed
@@ -132,10 +133,9 @@ def _key_lines(plan: Plan) -> None:
     stamp = "  (invented example)" if plan.case.invented else ""
     print(f"{plan.case.athlete.name}, {plan.case.race.name}: plan {plan.code}{stamp}")
     for stop in race.stops:
-        takes = ", ".join(_take(take) for take in stop.takes)
         where = f"km {stop.at_m / 1000:.1f}" + (f", {stop.station}" if stop.station else "")
         when = "" if plan.time_struck else f"{clock(stop.goal_s)}  "
-        print(f"  {when}{where}: {takes}")
+        print(f"  {when}{where}: {stop_words(stop, plan.case)}")
     print(f"  {race.drinking.sentence}")
     for name in ("race.carb_g_per_race", "race.carb_g_per_h", "ceiling.fluid_ml_per_race"):
         figure = plan.figure(name)
@@ -151,21 +151,6 @@ LABELS = {
     "race.carb_g_per_h": "that is, on average",
     "ceiling.fluid_ml_per_race": "fluid, never above",
 }
-
-
-def _take(take: object) -> str:
-    portion = getattr(take, "portion_frac", 1.0)
-    amount = getattr(take, "amount", "whole")
-    name = getattr(take, "name", "")
-    if amount != "whole":
-        words = {
-            "cup": "a cup of",
-            "half": "half a cup of",
-            "mouthful": "a mouthful of",
-            "rinse": "rinse with",
-        }
-        return f"{words[amount]} {name}"
-    return name if portion == 1 else f"{portion:g} {name}"
 
 
 def explain(path: Path, figure: str | None, as_of: date, *, as_json: bool) -> None:
