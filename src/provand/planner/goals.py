@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from hashlib import sha256
 
 from provand.planner.model import FINISH, START, Schedule, chosen, step_points, steps
 from provand.planner.patterns import Line, kind_cost, line_of, lines_by_place
@@ -55,10 +56,19 @@ def _least(problem: Problem, wished_mg: int) -> int:
     return min(0, wished_mg - pinned_mg)
 
 
-def tie_break(schedule: Schedule) -> Objective:
-    """Return a last goal in which every choice weighs something else: it settles what no goal decides."""
-    weights = {column: 1 + (n * 40503) % 65536 for n, column in enumerate(schedule.taken.values())}
-    return Objective("tie-break", weights)
+ROUNDS = 3
+
+
+def tie_breaks(schedule: Schedule) -> Iterator[Objective]:
+    """Yield last goals in which every choice weighs something else: they settle what no goal decides.
+
+    The weights are the ranks of a digest: weights in any regular order would tie wherever two stops trade
+    places. They are as small as can be, since the solver takes a choice for made within a millionth.
+    """
+    choices = list(schedule.taken.values())
+    for turn in range(ROUNDS):
+        ranked = sorted(choices, key=lambda column: sha256(f"{turn} {column}".encode()).digest())
+        yield Objective("tie-break", {column: 1 + rank for rank, column in enumerate(ranked)})
 
 
 def changes(problem: Problem) -> dict[float, Line]:

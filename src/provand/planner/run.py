@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from provand.case.intake import Intake
 from provand.planner.check import Verdict, judge
-from provand.planner.goals import objectives, tie_break
+from provand.planner.goals import objectives, tie_breaks
 from provand.planner.model import build
 from provand.planner.problem import Permission, Problem
 from provand.planner.solve import Lexicographic, Objective
 
-CHUNK = 20
-"""As many powers of two as one objective holds exactly, with room to spare."""
+CHUNK = 12
+"""As many powers of two as one objective holds exactly within the solver's tolerance."""
 
 
 class Run:
@@ -40,9 +40,10 @@ class Run:
     def _settle(self) -> bool:
         """Make the schedule the only one: by distinct weights; where two still tie, by powers of two."""
         choices = list(self._schedule.taken.values())
-        self.solver.minimise(tie_break(self._schedule))
-        if self.solver.is_only(choices):
-            return True
+        for goal in tie_breaks(self._schedule):
+            self.solver.minimise(goal)
+            if self.solver.is_only(choices):
+                return True
         for at in range(0, len(choices), CHUNK):
             part = choices[at : at + CHUNK]
             self.solver.minimise(Objective("tie-break", {column: 1 << n for n, column in enumerate(part)}))
