@@ -7,9 +7,10 @@ from provand.finding import Finding, find
 from provand.planner.check import judge
 from provand.planner.patterns import why_not
 from provand.planner.problem import Permission, Problem
+from provand.protocol.rules import value
 
-WANTED = 7
-"""Places that a rinse at each eighth of the way needs (10.1186/1475-2891-9-33)."""
+WANTED = round(100 / value("rinse.part").mid) - 1
+"""Places on the way that a rinse after each eighth of the race needs."""
 
 
 def rinses(problem: Problem) -> tuple[tuple[Intake, ...], tuple[Finding, ...]]:
