@@ -1,4 +1,4 @@
-"""Set-ups of several equations on recovery, heat, sweat, caffeine, energy and labels, as papers report them."""
+"""Set-ups of several equations on recovery, heat, sweat, caffeine, energy, labels, as papers report them."""
 
 from __future__ import annotations
 
