@@ -1,7 +1,8 @@
 """The one module that knows a solver: goals in order on a model of integers, each proven, then none other.
 
 HiGHS runs with one thread, a fixed seed and no gap; limits are counted in nodes, never in seconds, so that
-the same model gives the same values on any machine.
+the same model gives the same values on any machine. It is handed no earlier solution to start from, and does
+not presolve: with both, HiGHS 1.16.0 called values least that were not (2 for 1, 1211 for 609).
 """
 
 from __future__ import annotations
@@ -21,7 +22,15 @@ from provand.finding import CannotWork, find
 
 INFINITY = math.inf
 MAX_NODES = 2_000_000
-SEED = 7
+OPTIONS = {
+    "threads": 1,
+    "random_seed": 7,
+    "presolve": "off",
+    "mip_rel_gap": 0.0,
+    "mip_abs_gap": 0.0,
+    "mip_feasibility_tolerance": 1e-9,
+    "mip_max_nodes": MAX_NODES,
+}
 
 Terms = Mapping[int, float]
 
@@ -120,10 +129,7 @@ class Lexicographic:
         for column, value in terms.items():
             costs[column] = value
         self._highs.changeColsCost(size, np.arange(size, dtype=np.int32), costs)
-        if self._best is not None:
-            start = highspy.HighsSolution()
-            start.col_value = list(self._best)
-            self._highs.setSolution(start)
+        self._highs.clearSolver()
         began_s = time.perf_counter()
         self._highs.run()
         self.solver_s += time.perf_counter() - began_s
@@ -150,15 +156,7 @@ def _silent_solver() -> Any:
         os.dup2(kept, 1)
         os.close(kept)
         os.close(nowhere)
-    options = {
-        "threads": 1,
-        "random_seed": SEED,
-        "mip_rel_gap": 0.0,
-        "mip_abs_gap": 0.0,
-        "mip_max_nodes": MAX_NODES,
-        "presolve": "off",  # with it the solver called 40 the least where 25 could be had
-    }
-    for name, value in options.items():
+    for name, value in OPTIONS.items():
         if highs.setOptionValue(name, value) != highspy.HighsStatus.kOk:
             raise CannotWork(find("planner.option", option=name))
     return highs
