@@ -148,11 +148,24 @@ def test_equation_lists_computes_and_says_when_it_is_outside_its_range(provand: 
     assert provand("equation", "rigel_time").status == 2
 
 
-def test_four_hundred_days_later_the_demo_case_is_a_past_race_and_the_answers_have_aged(
+def test_the_demo_four_hundred_days_later_tells_what_has_aged(provand: Command, tmp_path: Path) -> None:
+    late = provand("demo", "--out", str(tmp_path / "demo"), "--as-of", LATER)
+    assert late.status == 2
+    assert "Traceback" not in late.err
+    for told in late.out.split(": not planned")[1:]:
+        assert "race" in told
+        assert "body mass" in told
+        assert "answer" in told
+    assert late.out.count(": not planned") == 5
+    assert not (tmp_path / "demo").exists()
+
+
+def test_four_hundred_days_later_the_starter_is_a_past_race_and_the_answers_have_aged(
     provand: Command, starter: Path, tmp_path: Path
 ) -> None:
     late = provand("check", str(starter), "--as-of", LATER)
     assert late.status == 2
+    assert "body mass" in late.err
     assert "past" in late.err.lower() or "before" in late.err.lower()
     moved = starter.read_text()
     race_day = next(line for line in moved.splitlines() if line.startswith("gun"))
