@@ -13,7 +13,10 @@ from provand.estimate.pace import PaceCase, PaceTable
 from provand.figure import Range, Series
 from provand.larder.item import Item
 from provand.larder.shelf import shelf
+from provand.planner.check import judge
+from provand.planner.greedy import greedy
 from provand.planner.problem import RaceInputs
+from provand.planner.race import best_line, pose, solve
 
 STEP_M = 100.0
 
@@ -93,6 +96,28 @@ def invented_inputs(
         refused={},
     )
     return replace(inputs, **changes)
+
+
+def measure() -> list[dict[str, Any]]:
+    """Return the rows of the bench on an invented half: what is left unproven, and the solver beside a hand.
+
+    The second ratio is 0 where the solver's goals, in their order, are better than the greedy hand's, 1 where
+    they are the same, and 2 where they are worse; both schedules are counted by the same check.
+    """
+    problem = pose(invented_inputs())
+    solution, by_hand = solve(problem), greedy(problem)
+    solved = judge(problem, solution.intakes, solution.permission)
+    hand = judge(problem, by_hand, best_line(problem, by_hand))
+    gap = 0.0 if solution.proven and solution.unique and not solved.broken else 1.0
+    beside = float((solved.values >= hand.values) + (solved.values > hand.values))
+    return [
+        _row("race schedule, left unproven", gap, "no proof at all", 0.0),
+        _row("race schedule, goals", beside, "the same goals as a greedy hand", 1.0),
+    ]
+
+
+def _row(name: str, ratio: float, baseline: str, goal: float) -> dict[str, Any]:
+    return {"name": name, "ratio": ratio, "baseline": baseline, "goal": goal, "holds": ratio <= goal}
 
 
 def _even(name: Any, x_m: tuple[float, ...], finish_s: float) -> PaceCase:

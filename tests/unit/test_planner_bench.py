@@ -1,0 +1,22 @@
+"""The bench of the schedule: both rows hold on the invented half, and the hand is a real rival."""
+
+from __future__ import annotations
+
+from schedule import invented_inputs, measure
+
+from provand.planner.check import judge
+from provand.planner.greedy import greedy
+from provand.planner.race import best_line, pose
+
+
+def test_the_rows_hold() -> None:
+    rows = measure()
+    assert [row["holds"] for row in rows] == [True, True]
+    assert rows[1]["ratio"] == 0.0
+
+
+def test_the_greedy_hand_lays_a_schedule_that_keeps_every_limit() -> None:
+    problem = pose(invented_inputs())
+    schedule = greedy(problem)
+    assert len(schedule) >= 3
+    assert judge(problem, schedule, best_line(problem, schedule)).broken == ()
