@@ -54,6 +54,19 @@ def test_the_fluid_ceiling_never_falls_as_air_warms(
 
 
 @QUICK
+@given(bodies(), st.floats(-5, 30), st.floats(0.1, 10))
+def test_nor_does_it_fall_at_the_finish_when_the_heat_slows_the_slow_case(
+    body: dict[str, Any], coolest: float, warmer: float
+) -> None:
+    facts = {**body, "sun": "overcast"}
+    cool, warm = (
+        work_out(case(air_c=(low, low + 3), **facts), CLEAR).ceilings.fluid.low[-1]
+        for low in (coolest, coolest + warmer)
+    )
+    assert warm >= cool - 1
+
+
+@QUICK
 @given(bodies(), st.floats(-5, 32))
 def test_a_middle_runner_who_drinks_to_the_ceiling_does_not_finish_above_the_start(
     body: dict[str, Any], coolest: float

@@ -680,3 +680,14 @@ def test_whatever_bytes_a_file_holds_the_door_answers_in_findings(
     path.write_bytes(data)
     with pytest.raises(BadInput):
         read_case(path, as_of=TODAY)
+
+
+def test_two_stations_of_one_name_are_told_apart_or_refused(tmp_path: Path) -> None:
+    fault = the_fault(tmp_path, {'name = "Bridge"': 'name = "mill"'})
+    assert "course.stations[2].name" in fault
+    assert "mill 2" in fault
+
+
+def test_a_sweat_test_of_three_years_ago_is_told(tmp_path: Path) -> None:
+    case = opened(tmp_path, changed({"on = 2026-10-10": "on = 2023-10-10"}))
+    assert [finding.about for finding in ageing(case, TODAY)] == ["athlete.sweat_tests[1].on", "weather.seen_on"]

@@ -42,7 +42,7 @@ class SweatTest(Record):
     eaten_g: float = number("mass of food and gels eaten", 0, 1000, default=0.0)
     urine_ml: float = number("urine passed, measured", 0, 3000)
     kit_gain_kg: float = number("wet kit less dry kit, when weighed in kit", 0, 3, default=0.0)
-    duration_s: float = number("duration", 300, 30_000)
+    duration_s: float = number("duration, half an hour at least", 1800, 30_000)
     speed_m_per_s: float = number("mean speed", 1, 7)
     air_temp_c: float = number("air temperature", -20, 48)
     humidity_frac: float = number("relative humidity", 0, 1)

@@ -134,7 +134,7 @@ def _course(walk: Walk, data: Any, race: Race | None, folder: Path) -> Course | 
         walk.record(Course, rest, "course", "course", x_m=None, elevation_m=None, measured_m=None)
         return None
     stations = walk.records(Station, rest.pop("stations", []), "course.stations", "course.stations")
-    past = [
+    wrong = [
         find(
             "course.station_past",
             f"course.stations[{at}].at",
@@ -145,12 +145,18 @@ def _course(walk: Walk, data: Any, race: Race | None, folder: Path) -> Course | 
         for at, station in enumerate(stations or (), 1)
         if station.at_m > profile.x_m[-1]
     ]
-    walk.fail(*past)
+    names = [station.name.casefold() for station in stations or ()]
+    wrong += [
+        find("course.same_name", f"course.stations[{at}].name", name=station.name)
+        for at, station in enumerate(stations or (), 1)
+        if names.index(station.name.casefold()) < at - 1
+    ]
+    walk.fail(*wrong)
     given: dict[str, Any] = profile._asdict()
     for name in ("latitude_deg", "longitude_deg"):
         if name.removesuffix("_deg") in rest or given[name] is None:
             del given[name]
-    return walk.record(Course, rest, "course", "course", **given, stations=None if past else stations)
+    return walk.record(Course, rest, "course", "course", **given, stations=None if wrong else stations)
 
 
 def _is_file_name(name: Any) -> bool:

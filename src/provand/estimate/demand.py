@@ -18,6 +18,9 @@ from provand.protocol.rules import assumption
 
 REST_W_PER_KG = resting_power_w_per_kg(respiratory_ratio=0.85)
 
+MOST_WALKING_M_PER_S = 1.96
+"""The fastest walking that Looney 2019 (doi 10.1249/MSS.0000000000002002) holds for."""
+
 GLUCOSE_G_PER_MMOL = 0.18016
 J_PER_KCAL = 4184
 
@@ -50,17 +53,20 @@ def is_walker(case: Case, finish_s: float) -> bool:
     return case.athlete.walks or case.race.distance_m / finish_s * 3.6 < limit
 
 
-def _power(course: Course, pace: PaceCase, *, walker: bool) -> tuple[float, ...]:
-    powers = []
-    for (start, end), (before, after), grade in zip(
-        pairwise(pace.x_m), pairwise(pace.elapsed_s), grades_of(course), strict=True
-    ):
-        speed = (end - start) / (after - before)
-        if walker:
-            powers.append(looney_walking_w_per_kg(speed_m_per_s=speed, grade_frac=grade))
-        else:
-            powers.append(minetti_running_j_per_kg_per_m(grade_frac=grade) * speed + REST_W_PER_KG)
-    return tuple(powers)
+def _cost_w_per_kg(speed_m_per_s: float, grade_frac: float) -> float:
+    """Return the power of a step: running, or at walking speeds the lesser of running and walking."""
+    running = minetti_running_j_per_kg_per_m(grade_frac=grade_frac) * speed_m_per_s + REST_W_PER_KG
+    if speed_m_per_s > MOST_WALKING_M_PER_S:
+        return running
+    return min(running, looney_walking_w_per_kg(speed_m_per_s=speed_m_per_s, grade_frac=grade_frac))
+
+
+def _power(course: Course, pace: PaceCase) -> tuple[float, ...]:
+    steps = zip(pairwise(pace.x_m), pairwise(pace.elapsed_s), grades_of(course), strict=True)
+    return tuple(
+        _cost_w_per_kg((end - start) / (after - before), grade)
+        for (start, end), (before, after), grade in steps
+    )
 
 
 def demand_of(trace: Trace, case: Case, pace: PaceTable, *, loaded: str) -> Demand:
@@ -69,7 +75,7 @@ def demand_of(trace: Trace, case: Case, pace: PaceTable, *, loaded: str) -> Dema
     `loaded` names the state of the muscle store at the start: ordinary, rested or loaded.
     """
     walker = is_walker(case, pace.goal.finish_s)
-    power = tuple(_power(case.course, one, walker=walker) for one in pace.cases)
+    power = tuple(_power(case.course, one) for one in pace.cases)
     mass = trace["athlete.body_mass_kg"]
     energies = [
         mass.value.mid
@@ -82,10 +88,8 @@ def demand_of(trace: Trace, case: Case, pace: PaceTable, *, loaded: str) -> Dema
         "demand.energy_kcal_per_race",
         Range(low=min(energies) * doubt.low, mid=energies[1], high=max(energies) * doubt.high),
         how="equation",
-        by="looney_walking_w_per_kg along the course"
-        if walker
-        else "minetti_running_j_per_kg_per_m along the course, rest added",
-        source="looney2019" if walker else "minetti2002",
+        by="minetti_running_j_per_kg_per_m and rest; looney_walking_w_per_kg where walking costs less",
+        source="minetti2002",
         at="sum over the steps of the course, each at its own grade and speed",
         mark="computed",
         inputs=[mass, trace["race.early_finish_s"], trace["race.goal_finish_s"], trace["race.slow_finish_s"]],

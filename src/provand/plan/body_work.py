@@ -119,12 +119,9 @@ def work_out(case: Case, screening: Screening) -> BodyWork:
 
 
 def earlier_caffeine(case: Case) -> tuple[Dose, ...]:
-    """Return the caffeine of race morning, counted an hour before the start: the careful reading."""
+    """Return the caffeine of race morning, counted at the start: the careful reading, whatever the hour."""
     dose = case.athlete.breakfast_caffeine_mg
-    return (Dose(-MORNING_DOSE_S, dose),) if dose > 0 else ()
-
-
-MORNING_DOSE_S = 3600.0
+    return (Dose(0.0, dose),) if dose > 0 else ()
 
 
 def limits_of(case: Case, work: BodyWork, screening: Screening) -> Limits:

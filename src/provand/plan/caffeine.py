@@ -75,7 +75,17 @@ def caffeine_in_time(
             mark="read2",
             inputs=inputs,
         )
-    once = assumption("caffeine.single").band.mid
+    once, day = assumption("caffeine.single").band.mid, assumption("caffeine.day").band.mid
+    morning = case.athlete.breakfast_caffeine_mg
+    if morning > once:
+        yield find(
+            "plan.morning_caffeine",
+            "athlete.breakfast_caffeine",
+            morning_mg=round(morning),
+            once_mg=round(once),
+        )
+    if max(morning, case.athlete.caffeine_habit_mg_per_day or 0) > day:
+        yield find("plan.caffeine_habit", "athlete.caffeine_habit", day_mg=round(day))
     if peaks["high"] > _peak([(0.0, once)], lives["high"]):
         yield find(
             "plan.caffeine_stacks", "caffeine.peak_mg", peak_mg=round(peaks["high"]), once_mg=round(once)

@@ -12,7 +12,7 @@ from provand.case.ageing import ageing
 from provand.case.case import Case
 from provand.case.door import unknown_served
 from provand.figure import Figure, Range, Series
-from provand.finding import Finding, OnHold, find
+from provand.finding import BadInput, Finding, OnHold, find
 from provand.plan.body_work import BodyWork, earlier_caffeine, limits_of, work_out
 from provand.plan.caffeine import caffeine_in_time
 from provand.plan.course_of_race import Placed, counted_fluid, feeds_of, place, race_sums, stops_of
@@ -80,6 +80,7 @@ class Timed(NamedTuple):
 def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
     """Return the plan with the time its solver took; otherwise as `draw_up`."""
     work = work_out(case, screening)
+    _refuse_pre_start(case, work)
     goals = targets(
         work.trace,
         case,
@@ -118,6 +119,13 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
         )
     )
     return Timed(plan, solution.solver_s)
+
+
+def _refuse_pre_start(case: Case, work: BodyWork) -> None:
+    """Raise BadInput for a drink before the start that the ceiling does not leave room for."""
+    ml, most = case.race.pre_start_drink_ml, work.ceilings.fluid.low[0]
+    if ml > most:
+        raise BadInput(find("plan.pre_start_too_much", "race.pre_start_drink", ml=round(ml), most=int(most)))
 
 
 def _stale_assumptions(as_of: date) -> Iterator[Finding]:

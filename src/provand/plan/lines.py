@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from provand.card import Mark
 from provand.case.case import Case
 from provand.figure import Figure
 from provand.plan.document import Line
@@ -41,16 +42,16 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
     if load is None:
         return ()
     lines = []
-    for block in load.blocks:
+    for number, block in enumerate(load.blocks):
         hours = (block.end - block.start).total_seconds() / 3600
-        amount = _span(load.carb, hours / 24)
+        amount = f"{_span(load.carb, hours / 24)} g of carbohydrate in these {hours:g} hours"
+        says = f"Again {amount}." if number else _first_block(load, amount)
         lines.append(
             Line(
                 at=_neat(block.start),
                 until=_neat(block.end),
                 title=f"{hours:g} hours of carbohydrate",
-                says=f"{amount} g of carbohydrate in these {hours:g} hours, spread from the morning on."
-                + _choice(load),
+                says=says,
                 figures=_seen(load.carb, load.dose, load.usual, load.step),
             )
         )
@@ -66,13 +67,18 @@ def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def _choice(load: LoadTarget) -> str:
+def _first_block(load: LoadTarget, amount: str) -> str:
     usual = ""
     if load.usual is not None:
         usual = f" You usually eat about {_whole(load.usual.value.mid)} g for each kg of body mass in a day."
     if load.ticked:
-        return usual
-    return f"{usual} This is the published span: your amount in it is not chosen yet."
+        return f"{amount}, spread from the morning on.{usual}"
+    return f"Not chosen yet: ask before you eat more. {_whose(load.dose.mark).capitalize()}: {amount}.{usual}"
+
+
+def _whose(mark: Mark | None) -> str:
+    """Return whose span a rule's band is: printed by a source, or what the trade does."""
+    return "common practice" if mark == "practice" else "published span"
 
 
 def morning_lines(case: Case, breakfast: BreakfastTarget, drink: DrinkBefore | None) -> tuple[Line, ...]:
@@ -105,11 +111,11 @@ def _meals(breakfast: BreakfastTarget) -> Iterator[Line]:
         if not amounts:
             says = "Your usual meal, with more starch, low in fat and fibre."
         elif breakfast.carb is not None:
-            says = f"{_span(breakfast.carb)} g of carbohydrate, low in fat and fibre, from food you know."
+            says = f"{_span(breakfast.carb)} g of carbohydrate, from food you know, low in fat and fibre."
         else:
-            says = f"{_span(amounts[0])} g of carbohydrate is the published span; from food you know, low in fat."
-            if len(amounts) > 1:
-                says += f" By the hours before the start it is about {_whole(amounts[1].value.mid)} g."
+            pairs = zip(breakfast.fired, amounts, strict=True)
+            spans = "; ".join(f"{_span(amount)} g ({_whose(rule.mark)})" for rule, amount in pairs)
+            says = f"Carbohydrate from food you know, low in fat and fibre: {spans}."
         yield Line(at=_neat(meal.at), title=meal.what.capitalize(), says=says, figures=_seen(*amounts))
 
 
