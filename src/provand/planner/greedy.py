@@ -15,9 +15,10 @@ def greedy(problem: Problem) -> tuple[Intake, ...]:
     line = problem.levels[0] if problem.levels else Permission()
     as_pinned = judge(problem, problem.pins, line).strained
     target_mg = 1000 * problem.inputs.carb_target_g
+    pins_s = [problem.places[k].goal_s for k in problem.pinned]
     schedule, eaten_mg, last_s = list(problem.pins), 0, 0.0
     for k, place in enumerate(problem.places):
-        if place.goal_s - last_s < EVERY_S or k in problem.pinned:
+        if any(abs(place.goal_s - other_s) < EVERY_S for other_s in (last_s, *pins_s)):
             continue
         meals = [
             p for p in problem.patterns[k] if is_meal(p.counted_mg) and eaten_mg + p.counted_mg <= target_mg
