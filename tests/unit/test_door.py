@@ -690,4 +690,5 @@ def test_two_stations_of_one_name_are_told_apart_or_refused(tmp_path: Path) -> N
 
 def test_a_sweat_test_of_three_years_ago_is_told(tmp_path: Path) -> None:
     case = opened(tmp_path, changed({"on = 2026-10-10": "on = 2023-10-10"}))
-    assert [finding.about for finding in ageing(case, TODAY)] == ["athlete.sweat_tests[1].on", "weather.seen_on"]
+    told = [finding.about for finding in ageing(case, TODAY)]
+    assert told == ["athlete.sweat_tests[1].on", "weather.seen_on"]

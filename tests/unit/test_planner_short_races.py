@@ -15,7 +15,7 @@ from provand.case.intake import Intake
 from provand.figure import Range
 from provand.planner.check import judge
 from provand.planner.if_then import EMERGENCY, IF_THEN, drinking_sentence
-from provand.planner.places import permitted_ml, place_of, room_ml
+from provand.planner.places import first_named, permitted_ml, place_of, room_ml, waters
 from provand.planner.problem import Permission, RaceInputs, Solution
 from provand.planner.race import pose, solve
 
@@ -110,27 +110,52 @@ STATIONS = (station("Windmill", 5000.0, "water"), station("Tollgate", 9000.0, "w
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        (Permission(amount="cup", first_station=0), "Thirsty? Drink: a cup. Not thirsty? Run past."),
+        (Permission(amount="cup", first_station=0), "Thirsty? Drink: a cup of water. Not thirsty? Run past."),
         (
             Permission(amount="mouthful", first_station=1),
-            "From Tollgate on: thirsty? Drink: a mouthful. Not thirsty? Run past.",
+            "From Tollgate on: thirsty? Drink: a mouthful of water. Not thirsty? Run past.",
         ),
         (Permission(), "Let thirst lead. Very thirsty? Tell the medical team."),
     ],
 )
 def test_the_line_about_thirst_names_amount_and_first_station(line: Permission, says: str) -> None:
-    assert drinking_sentence(line, STATIONS) == says
+    assert drinking_sentence(line, "Tollgate" if line.first_station else "") == says
 
 
 def test_the_line_never_orders_and_never_forbids() -> None:
     for line in (Permission(amount="half", first_station=0), Permission()):
-        words = drinking_sentence(line, STATIONS).lower()
+        words = drinking_sentence(line, "").lower()
         assert not any(word in words for word in ("must", "never", "do not", "don't", "always"))
 
 
-def test_a_station_that_serves_nothing_is_not_the_first_of_the_line() -> None:
-    empty = (station("Bend", 2000.0), *STATIONS)
-    assert drinking_sentence(Permission(amount="cup", first_station=1), empty).startswith("Thirsty?")
+def on_course(*stations: Station, **changes: Any) -> RaceInputs:
+    inputs = invented_inputs(**changes)
+    course = inputs.case.course.model_copy(update={"stations": stations})
+    return invented_inputs(case=inputs.case.model_copy(update={"course": course}), **changes)
+
+
+def test_the_line_names_its_first_station_only_where_water_stands_before_it() -> None:
+    inputs = on_course(station("Bend", 2000.0, "sports-drink"), *STATIONS)
+    assert first_named(inputs, Permission(amount="cup", first_station=1)) == ""
+    assert first_named(inputs, Permission(amount="cup", first_station=2)) == "Tollgate"
+
+
+def test_the_line_pours_water_and_nothing_else() -> None:
+    served = ("cola", "sports-drink", "fizz-from-somewhere")
+    inputs = on_course(*(station(item, 3000.0 * n, item) for n, item in enumerate(served, 1)))
+    cup = Permission(amount="cup", first_station=0)
+    assert [permitted_ml(inputs, n, cup) for n in range(3)] == [0, 0, 0]
+    refused = on_course(station("Mill", 3000.0, "water"), refused={"water": "banned"})
+    assert permitted_ml(refused, 0, cup) == 0
+
+
+def test_an_unknown_product_is_planned_as_water_unless_something_is_excluded() -> None:
+    odd = station("Mill", 3000.0, "fizz-from-somewhere")
+    inputs = on_course(odd)
+    assert waters(inputs, odd)
+    athlete = inputs.case.athlete.model_copy(update={"allergens": ("milk",)})
+    strict = invented_inputs(case=inputs.case.model_copy(update={"athlete": athlete}))
+    assert not waters(strict, odd)
 
 
 def test_what_the_line_pours_is_the_fullest_cup_of_water_of_each_station() -> None:

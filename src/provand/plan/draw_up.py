@@ -30,6 +30,7 @@ from provand.plan.document import (
 from provand.plan.lines import loading_lines, morning_lines, recovery_lines
 from provand.plan.withheld import case_as_shown, is_hidden, seen
 from provand.planner.if_then import IF_THEN, drinking_sentence
+from provand.planner.places import first_named
 from provand.planner.pose import pose
 from provand.planner.problem import Mode, RaceInputs, Solution
 from provand.planner.race import solve
@@ -55,6 +56,7 @@ class _Drawn(NamedTuple):
     screening: Screening
     work: BodyWork
     goals: Targets
+    inputs: RaceInputs
     solution: Solution
     placed: tuple[Placed, ...]
     series: tuple[Series, ...]
@@ -102,6 +104,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
             screening,
             work,
             goals,
+            inputs,
             solution,
             placed,
             series,
@@ -114,6 +117,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
                 *ageing(case, as_of),
                 *unknown_served(case),
                 *found,
+                *_wish_left_out(inputs),
                 *_stale_assumptions(as_of),
             ),
         )
@@ -126,6 +130,12 @@ def _refuse_pre_start(case: Case, work: BodyWork) -> None:
     ml, most = case.race.pre_start_drink_ml, work.ceilings.fluid.low[0]
     if ml > most:
         raise BadInput(find("plan.pre_start_too_much", "race.pre_start_drink", ml=round(ml), most=int(most)))
+
+
+def _wish_left_out(inputs: RaceInputs) -> Iterator[Finding]:
+    """Yield that a wish for caffeine is not met where a race is too short for more than a rinse."""
+    if inputs.mode != "rate" and inputs.case.wishes.caffeine_mg:
+        yield find("plan.short_race_no_caffeine", "wishes.caffeine")
 
 
 def _stale_assumptions(as_of: date) -> Iterator[Finding]:
@@ -241,23 +251,20 @@ def _document(drawn: _Drawn) -> Plan:
 
 
 def _race(drawn: _Drawn) -> RaceSchedule:
-    case, work, solution = drawn.case, drawn.work, drawn.solution
+    case, work, solution, inputs = drawn.case, drawn.work, drawn.solution, drawn.inputs
     rehearsed = frozenset(r.item for r in case.athlete.rehearsed)
     line = solution.permission
-    first = "" if line.first_station is None else case.course.stations[line.first_station].name
-    limits = limits_of(case, work, drawn.screening)
-    modes = {"rate": "rate", "small": "small", "none": "rinse"}
     return RaceSchedule(
-        mode=modes[drawn.goals.race.mode],
+        mode=inputs.mode,
         intakes=solution.intakes,
         stops=stops_of(drawn.placed, work.pace, rehearsed, case.wishes.pinned),
         drinking=DrinkingLine(
             amount=line.amount,
             poured_ml=line.poured_ml,
-            first_station=first if line.first_station else "",
-            sentence=drinking_sentence(line, case.course.stations),
+            first_station=case.course.stations[line.first_station].name if line.first_station else "",
+            sentence=drinking_sentence(line, first_named(inputs, line)),
         ),
-        closed_from_m=work.pace.slow.place_at_m(limits.last_intake_s),
+        closed_from_m=inputs.closed_from_m,
         rinses_m=tuple(p.at_m for p in drawn.placed if p.intake.amount == "rinse"),
         goals=tuple(Goal(name=g.name, value=g.value, unit=g.unit) for g in solution.goals),
         proven=solution.proven,

@@ -49,7 +49,7 @@ def _goals(problem: Problem, stops: Sequence[Stop], permission: Permission) -> t
     inputs = problem.inputs
     counted = sum(stop.counted_mg for stop in stops)
     target = round(1000 * inputs.carb_target_g)
-    caffeine = up(min(1e6, sum(added(inputs, stop, max_caffeine_mg) for stop in stops)))
+    caffeine = sum(up(min(1e6, added(inputs, stop, max_caffeine_mg))) for stop in stops)
     takes = [take for stop in stops for take in stop.takes]
     first = permission.first_station
     values = (

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
-from provand.case.course import Station
 from provand.planner.problem import Permission
 
-AMOUNTS = {"cup": "a cup", "half": "half a cup", "mouthful": "a mouthful"}
+AMOUNTS = {"cup": "a cup of water", "half": "half a cup of water", "mouthful": "a mouthful of water"}
 
 EMERGENCY = (
     "Throwing up, mixed up, a bad headache, puffy hands or face? Stop. Get the medical team now. "
@@ -43,12 +41,9 @@ IF_THEN = (
 """Nausea and a lost item, in the words of the page."""
 
 
-def drinking_sentence(line: Permission, stations: Sequence[Station]) -> str:
-    """Return the line about thirst; where nothing fits under the ceiling it names no amount."""
+def drinking_sentence(line: Permission, first_station: str) -> str:
+    """Return the line about thirst, from a named station on; where nothing fits it names no amount."""
     if line.first_station is None or line.amount == "none":
         return "Let thirst lead. Very thirsty? Tell the medical team."
     says = f"hirsty? Drink: {AMOUNTS[line.amount]}. Not thirsty? Run past."
-    first = next(n for n, station in enumerate(stations) if station.serves)
-    if line.first_station <= first:
-        return f"T{says}"
-    return f"From {stations[line.first_station].name} on: t{says}"
+    return f"From {first_station} on: t{says}" if first_station else f"T{says}"

@@ -53,8 +53,22 @@ def served_at(inputs: RaceInputs, station: int | None, item_id: str) -> Served |
 
 
 def waters(inputs: RaceInputs, station: Station) -> list[Served]:
-    """Return the cups of water of a station."""
-    return [served for served in station.serves if inputs.item_of(served.item).texture == "water"]
+    """Return the cups to plan as water; an unknown product is one, unless something is excluded."""
+    athlete = inputs.case.athlete
+    strict = bool(athlete.allergens or athlete.excluded) or athlete.diet != "any"
+    known = known_waters(inputs, station)
+    return known + [served for served in station.serves if served.item not in inputs.items and not strict]
+
+
+def known_waters(inputs: RaceInputs, station: Station) -> list[Served]:
+    """Return the cups of a station that hold water for certain, and that the athlete may have."""
+    return [
+        served
+        for served in station.serves
+        if (item := inputs.items.get(served.item)) is not None
+        and item.texture == "water"
+        and served.item not in inputs.refused
+    ]
 
 
 def is_forbidden(inputs: RaceInputs, early_s: float, slow_s: float, *, rinse: bool = False) -> bool:
@@ -126,14 +140,22 @@ def places(inputs: RaceInputs, fixed_m: tuple[float, ...]) -> tuple[Place, ...]:
 
 
 def permitted_ml(inputs: RaceInputs, station: int, line: Permission) -> int:
-    """Return what the drinking line pours at a station: water where it is served, else the fullest cup."""
-    here = inputs.stations[station]
-    if line.first_station is None or station < line.first_station or not here.serves:
+    """Return what the drinking line pours at a station: water, and nothing where none is served."""
+    cups = known_waters(inputs, inputs.stations[station])
+    if line.first_station is None or station < line.first_station or not cups:
         return 0
     if line.amount == "mouthful":
         return math.ceil(MOUTHFUL_ML)
-    fullest_ml = max(served.poured_ml.high for served in waters(inputs, here) or here.serves)
+    fullest_ml = max(served.poured_ml.high for served in cups)
     return math.ceil(SHARE_OF_CUP[line.amount] * fullest_ml - 1e-6)
+
+
+def first_named(inputs: RaceInputs, line: Permission) -> str:
+    """Return the name of the line's first station, where water stands before it; else nothing."""
+    if line.first_station is None:
+        return ""
+    before = any(known_waters(inputs, station) for station in inputs.stations[: line.first_station])
+    return inputs.stations[line.first_station].name if before else ""
 
 
 def levels(inputs: RaceInputs, first_station: int) -> tuple[Permission, ...]:

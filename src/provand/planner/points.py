@@ -37,9 +37,8 @@ def caffeine_points(share_frac: float) -> int:
 
 
 def carb_misses(target_mg: int, counted_mg: int) -> int:
-    """Return by how many steps of 5 g the target is missed: under counts whole steps, over begun ones."""
-    short_mg = target_mg - counted_mg
-    return short_mg // STEP_MG if short_mg >= 0 else -(short_mg // STEP_MG)
+    """Return by how many whole steps of 5 g the target is missed, under or over."""
+    return abs(target_mg - counted_mg) // STEP_MG
 
 
 def carb_grams_off(target_mg: int, counted_mg: int) -> int:
