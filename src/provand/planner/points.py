@@ -37,8 +37,8 @@ def caffeine_points(share_frac: float) -> int:
 
 
 def carb_misses(target_mg: int, counted_mg: int) -> int:
-    """Return by how many whole steps of 5 g the target is missed, under or over."""
-    return abs(target_mg - counted_mg) // STEP_MG
+    """Return how many steps of 5 g beyond the first the target is missed by, under or over."""
+    return max(0, abs(target_mg - counted_mg) - 1) // STEP_MG
 
 
 def carb_grams_off(target_mg: int, counted_mg: int) -> int:
