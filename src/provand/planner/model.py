@@ -235,8 +235,8 @@ def _carbohydrate(problem: Problem, schedule: Schedule) -> None:
     model = schedule.model
     target_mg = round(1000 * problem.inputs.carb_target_g)
     counted = {c: float(pattern.counted_mg) for pattern, c in schedule.counts}
-    model.row({**counted, schedule.carb_misses: STEP_MG}, lower=target_mg - STEP_MG + 1)
-    model.row({**counted, schedule.carb_misses: -STEP_MG}, upper=target_mg)
+    model.row({**counted, schedule.carb_misses: STEP_MG}, lower=target_mg - STEP_MG)
+    model.row({**counted, schedule.carb_misses: -STEP_MG}, upper=target_mg + STEP_MG)
     model.row({**counted, schedule.carb_grams: 1000.0}, lower=target_mg)
     model.row({**counted, schedule.carb_grams: -1000.0}, upper=target_mg)
     pinned_mg = sum(problem.patterns[k][0].carb_high_mg for k in problem.pinned)
