@@ -129,15 +129,15 @@ def demo(
 
 def run() -> None:
     """Run the program; every expected failure ends in words and a status, never in a traceback."""
-    from provand.finding import ProvandError  # noqa: PLC0415 - keeps `--help` quick
-
     try:
         app()
-    except ProvandError as error:
-        _work("say").failure(error, as_json="--json" in sys.argv)
-        sys.exit(error.status)
     except KeyboardInterrupt:
         sys.exit(130)
+    except Exception as error:
+        status = _work("say").told(error, as_json="--json" in sys.argv)
+        if status is None:
+            raise
+        sys.exit(status)
 
 
 if __name__ == "__main__":

@@ -21,13 +21,19 @@ def findings(found: Iterable[Finding]) -> None:
         print(f"  {finding.level.value:8} {finding.line()}")
 
 
-def failure(error: ProvandError, *, as_json: bool) -> None:
-    """Print why the program stopped: to standard error in words, or to standard output as JSON."""
+def told(error: Exception, *, as_json: bool) -> int | None:
+    """Say why the program stopped and return the status to end with; None for what nobody expected.
+
+    Words go to standard error; with `as_json`, data goes to standard output.
+    """
+    if not isinstance(error, ProvandError):
+        return None
     if as_json:
         data({"status": error.status, "findings": as_data(error.findings)})
-        return
+        return error.status
     many = len(error.findings)
     head = "on hold" if isinstance(error, OnHold) else ("1 fault" if many == 1 else f"{many} faults")
     print(f"provand: {head}", file=sys.stderr)
     for finding in error.findings:
         print(f"  {finding.line()}", file=sys.stderr)
+    return error.status
