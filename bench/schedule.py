@@ -7,6 +7,8 @@ from datetime import date, datetime
 from itertools import accumulate
 from typing import Any
 
+from measure import Ratio
+
 from provand.case.case import Athlete, Case, Pocket, Practitioner, Race, Rehearsed, Weather, Wishes
 from provand.case.course import Course, Served, Station
 from provand.estimate.pace import PaceCase, PaceTable
@@ -98,8 +100,8 @@ def invented_inputs(
     return replace(inputs, **changes)
 
 
-def measure() -> list[dict[str, Any]]:
-    """Return the rows of the bench on an invented half: what is left unproven, and the solver beside a hand.
+def race_schedule() -> list[Ratio]:
+    """Return the ratios of the schedule of an invented half: what is unproven, and the solver beside a hand.
 
     The second ratio is 0 where the solver's goals, in their order, are better than the greedy hand's, 1 where
     they are the same, and 2 where they are worse; both schedules are counted by the same check.
@@ -110,14 +112,13 @@ def measure() -> list[dict[str, Any]]:
     hand = judge(problem, by_hand, best_line(problem, by_hand))
     gap = 0.0 if solution.proven and solution.unique and not solved.broken else 1.0
     beside = float((solved.values >= hand.values) + (solved.values > hand.values))
+    print("goals of the schedule, in their order: solver / greedy hand")
+    for reached, by_greedy in zip(solved.goals, hand.goals, strict=True):
+        print(f"  {reached.name}: {reached.value} / {by_greedy.value} {reached.unit}")
     return [
-        _row("race schedule, left unproven", gap, "no proof at all", 0.0),
-        _row("race schedule, goals", beside, "the same goals as a greedy hand", 1.0),
+        Ratio("the schedule, left unproven", gap, "no proof at all", 0.0),
+        Ratio("the schedule, goals", beside, "the goals of a greedy hand", 1.0),
     ]
-
-
-def _row(name: str, ratio: float, baseline: str, goal: float) -> dict[str, Any]:
-    return {"name": name, "ratio": ratio, "baseline": baseline, "goal": goal, "holds": ratio <= goal}
 
 
 def _even(name: Any, x_m: tuple[float, ...], finish_s: float) -> PaceCase:

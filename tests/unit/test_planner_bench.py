@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from schedule import invented_inputs, measure
+from schedule import invented_inputs, race_schedule
 
 from provand.planner.check import judge
 from provand.planner.greedy import greedy
@@ -10,9 +10,9 @@ from provand.planner.race import best_line, pose
 
 
 def test_the_rows_hold() -> None:
-    rows = measure()
-    assert [row["holds"] for row in rows] == [True, True]
-    assert rows[1]["ratio"] == 0.0
+    ratios = race_schedule()
+    assert [ratio.holds for ratio in ratios] == [True, True]
+    assert ratios[1].ratio == 0.0
 
 
 def test_the_greedy_hand_lays_a_schedule_that_keeps_every_limit() -> None:
