@@ -24,13 +24,13 @@ from provand.plan.document import (
     Plan,
     ProtocolUse,
     RaceSchedule,
-    RuleShown,
     SourceShown,
     Stop,
     Take,
     cleared_after,
 )
 from provand.planner.if_then import IF_THEN
+from provand.protocol.firing import Fired
 from provand.record import canonical, code
 
 ZONE = "Australia/Adelaide"
@@ -370,11 +370,11 @@ def a_plan(
             ProtocolUse(id="position-stands", title="Position stands", edition="2026", code="P36Z-SYW4"),
         ),
         rules=(
-            RuleShown(
+            Fired(
                 id="D3", protocol="position-stands", gives="race.carb", band="30 to 60 g/h",
                 source="burke2011", mark="read2", used=True, why="the race is 1:46 to 2:04",
             ),
-            RuleShown(
+            Fired(
                 id="D7", protocol="common-practice", gives="race.carb", band="45 to 75 g/h",
                 source="practice", mark="practice", used=False, why="the lower rule leads",
             ),

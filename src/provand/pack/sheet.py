@@ -32,8 +32,9 @@ from provand.pack.voice import (
     whole_span,
 )
 from provand.pack.withheld import hides
-from provand.plan.document import Line, Plan, RuleShown, Stop
+from provand.plan.document import Line, Plan, Stop
 from provand.planner.if_then import EMERGENCY
+from provand.protocol.firing import Fired
 from provand.units import clock, shown, shown_unit
 
 FOOT_PT = 7.5
@@ -313,7 +314,7 @@ def _key_figures(plan: Plan) -> list[dict[str, Any]]:
     ]
 
 
-def _rule(rule: RuleShown) -> dict[str, Any]:
+def _rule(rule: Fired) -> dict[str, Any]:
     return rule.model_dump(include={"id", "protocol", "gives", "band", "source", "mark", "used", "why"})
 
 

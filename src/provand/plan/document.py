@@ -7,11 +7,11 @@ from typing import Literal
 
 from pydantic import Field
 
-from provand.card import Mark
 from provand.case.case import Case
 from provand.case.intake import Amount, Intake, Source
 from provand.figure import Figure, Range, Series
 from provand.finding import Finding, Level, OnHold
+from provand.protocol.firing import Fired
 from provand.record import Record, canonical, code
 
 FORMAT = "provand.plan/1"
@@ -102,19 +102,6 @@ class CeilingUse(Record):
     figure: str
 
 
-class RuleShown(Record):
-    """A rule that was looked at: from which protocol, its band, whether it was used and why."""
-
-    id: str
-    protocol: str
-    gives: str
-    band: str
-    source: str
-    mark: Mark
-    used: bool
-    why: str
-
-
 class ProtocolUse(Record):
     """A protocol by id, edition and the code of its text."""
 
@@ -139,7 +126,7 @@ class Plan(Record):
     case: Case
     case_code: str
     protocols: tuple[ProtocolUse, ...]
-    rules: tuple[RuleShown, ...]
+    rules: tuple[Fired, ...]
     figures: tuple[Figure, ...]
     ceilings: tuple[CeilingUse, ...]
     series: tuple[Series, ...]

@@ -24,7 +24,6 @@ from provand.plan.document import (
     Plan,
     ProtocolUse,
     RaceSchedule,
-    RuleShown,
     SourceShown,
 )
 from provand.plan.lines import loading_lines, morning_lines, recovery_lines
@@ -34,6 +33,7 @@ from provand.planner.places import first_named
 from provand.planner.pose import pose
 from provand.planner.problem import Mode, RaceInputs, Solution
 from provand.planner.race import solve
+from provand.protocol.firing import Fired
 from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rules
 from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
@@ -223,7 +223,7 @@ def _document(drawn: _Drawn) -> Plan:
     case, screening, work, goals = drawn.case, drawn.screening, drawn.work, drawn.goals
     withheld = tuple(sorted(screening.withheld))
     figures = seen(work.trace.figures, withheld)
-    rules = tuple(RuleShown(**fired.model_dump()) for fired in goals.fired)
+    rules = goals.fired
     kept = [s for s in drawn.series if not is_hidden(s.of, withheld)]
     return Plan(
         case=case_as_shown(case, withheld),
@@ -297,7 +297,7 @@ def _once(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(kept)
 
 
-def _sources(figures: Iterable[Figure], rules: Iterable[RuleShown]) -> tuple[SourceShown, ...]:
+def _sources(figures: Iterable[Figure], rules: Iterable[Fired]) -> tuple[SourceShown, ...]:
     """Return every source that a figure or a shown rule rests on, in order of first use."""
     keys = dict.fromkeys([*(f.source for f in figures if f.source), *(r.source for r in rules if r.source)])
     known = sources()
