@@ -16,7 +16,8 @@ def greedy(problem: Problem) -> tuple[Intake, ...]:
     as_pinned = judge(problem, problem.pins, line).strained
     target_mg = 1000 * problem.inputs.carb_target_g
     pins_s = [problem.places[k].goal_s for k in problem.pinned]
-    schedule, eaten_mg, last_s = list(problem.pins), 0, 0.0
+    eaten_mg = sum(problem.patterns[k][0].counted_mg for k in problem.pinned)
+    schedule, last_s = list(problem.pins), 0.0
     for k, place in enumerate(problem.places):
         if any(abs(place.goal_s - other_s) < EVERY_S for other_s in (last_s, *pins_s)):
             continue
