@@ -62,6 +62,27 @@ def test_a_case_on_hold_gives_the_safety_page_alone_and_refuses_everything_else(
     assert provand("check", case, "--as-of", DAY).status == 3
 
 
+def test_too_hot_a_race_is_held_until_a_reason_is_named(
+    provand: Command, starter: Path, tmp_path: Path
+) -> None:
+    text = starter.read_text()
+    line = next(row for row in text.split("[weather]")[1].splitlines() if row.startswith("air_temp"))
+    head, tail = text.split("[weather]")
+    hot = tail.replace(line, 'air_temp = "33 to 36 C"')
+    starter.write_text(f"{head}[weather]{hot}")
+    held = provand("plan", str(starter), "--out", str(tmp_path / "hot"), "--as-of", DAY)
+    assert held.status == 3
+    assert "doctor" in held.err
+    assert [path.name for path in (tmp_path / "hot").iterdir()] == ["safety.pdf"]
+    reason = '[[wishes.overrides]]\nwhat = "race.heat"\nvalue = "as planned"\nby = "Robin Example"\n'
+    why = f'on = {DAY}\nwhy = "the event moved the start to five in the morning"\n'
+    starter.write_text(f"{starter.read_text()}\n{reason}{why}")
+    issued = provand("plan", str(starter), "--out", str(tmp_path / "hot"), "--as-of", DAY)
+    assert issued.status == 0, issued.err
+    assert "Robin Example" in issued.out
+    assert "1:52" not in issued.out
+
+
 def test_without_health_answers_a_case_is_on_hold(provand: Command, starter: Path, tmp_path: Path) -> None:
     starter.with_name("my-case.health.toml").unlink()
     held = provand("plan", str(starter), "--out", str(tmp_path / "p"), "--as-of", DAY)

@@ -68,7 +68,8 @@ def _screened(path: Path, as_of: date) -> tuple[Case, Screening, tuple[Finding, 
         raise BadInput(*faults)
     screening, reasons = screen(case, health, as_of=as_of)
     if faults:
-        raise BadInput(*faults, *ageing(case, as_of), *reasons)
+        aged = (*ageing(case, as_of), *reasons) if [f.code for f in faults] == ["race.past"] else ()
+        raise BadInput(*faults, *aged)
     return case, screening, reasons
 
 
@@ -96,14 +97,18 @@ def check(path: Path, as_of: date, *, as_json: bool) -> None:
 def plan(path: Path, out: Path, as_of: date, *, as_json: bool) -> None:
     """Make the plan and all that people hold; on hold the safety page alone, status 3."""
     case, screening, reasons = _screened(path, as_of)
-    if not screening.may_issue:
+    try:
+        if not screening.may_issue:
+            raise OnHold(*reasons)
+        drawn, solver_s = draw_up_timed(case, screening, as_of=as_of)
+        cleared = clear(drawn, case, screening)
+    except OnHold:
         written = write_safety(case, out)
         if not as_json:
             print(f"{out}: the safety page, and nothing else.")
             _list_files(written)
-        raise OnHold(*reasons)
-    drawn, solver_s = draw_up_timed(case, screening, as_of=as_of)
-    written = write_pack(clear(drawn, case, screening), out)
+        raise
+    written = write_pack(cleared, out)
     _record_solver_time(solver_s)
     if as_json:
         say.data(
