@@ -222,11 +222,19 @@ def _time_s(one: Intake, tried: Try, speed: int) -> int:
     return _whole((one.at_clock - GUN).total_seconds())
 
 
+def _water(tried: Try, station: Station) -> list[Served]:
+    return [cup for cup in station.serves if cup.item == "water" and "water" not in tried.limits.refused]
+
+
 def _permitted(tried: Try, station: Station) -> int:
     """Return what the line adds at a station beyond the cups planned there."""
-    if tried.permission.amount == "none" or station.at_m < tried.permission.from_m or not station.serves:
+    if (
+        tried.permission.amount == "none"
+        or station.at_m < tried.permission.from_m
+        or not _water(tried, station)
+    ):
         return 0
-    pool = [cup for cup in station.serves if cup.item == "water"] or list(station.serves)
+    pool = _water(tried, station)
     quarters = max(_whole(4 * cup.cup_ml * cup.fill_frac.high) for cup in pool)
     line = {"cup": quarters, "half": _whole(quarters / 2), "mouthful": 160}[tried.permission.amount]
     there = [one for one in tried.schedule if one.amount != "whole" and one.at_m == station.at_m]
@@ -308,7 +316,7 @@ def _by_itself(tried: Try) -> Iterator[tuple[str, object]]:
         on_line = tried.permission.amount != "none" and station.at_m >= tried.permission.from_m
         times_s = [_whole(station.at_m / speed) for speed in tried.speeds_m_per_s]
         for window in tried.limits.windows:
-            if on_line and station.serves and _meets(window, times_s):
+            if on_line and _water(tried, station) and _meets(window, times_s):
                 yield "gate.in_window", station.name
 
 

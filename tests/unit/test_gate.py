@@ -210,10 +210,10 @@ def test_the_line_counts_what_its_amount_pours(amount: Any, poured: float) -> No
         assert codes(permission=line, fluid_ceiling=ceiling(poured - 1, poured - 1)) == ["gate.fluid"]
 
 
-def test_the_line_pours_water_where_there_is_water_else_the_fullest_cup_and_nothing_at_a_bare_table() -> None:
+def test_the_line_pours_known_water_and_nothing_where_there_is_none() -> None:
     big = Served(item="drink", cup_ml=400, fill_frac=Range.exact(0.75))
     strange = Served(item="whatever-it-is", cup_ml=100, fill_frac=Range.exact(1))
-    for serves, poured in (((CUP, big), 150), ((big,), 300), ((big, strange), 100), ((), 0)):
+    for serves, poured in (((CUP, big), 150), ((big,), 0), ((big, strange), 0), ((), 0)):
         case = case_of(race_on=GUN.date(), stations=(Station(name="A", at_m=5000, serves=serves),))
         line = Permission("cup")
         assert codes(case=case, permission=line, fluid_ceiling=ceiling(poured, poured)) == []

@@ -11,7 +11,7 @@ from answered import ANSWERED_ON, AS_OF, BORN, NAME, answer, case_of, health_of,
 from provand.card import sources
 from provand.case.case import Case
 from provand.case.health import Answer, Health, Medicine
-from provand.finding import catalogue
+from provand.finding import catalogue, find
 from provand.safety.flags import Flag, Outcome, flags
 from provand.safety.medicines import match, medicine_classes, words_of
 from provand.safety.screening import Screening, age_years, binds, screen
@@ -88,7 +88,8 @@ def said_yes(flag: Flag) -> tuple[Health, Case]:
 
 def test_nothing_flagged_is_clear_and_lets_everything_through() -> None:
     screening, reasons = screened(health_of())
-    assert screening == Screening(outcome="clear", sodium_line_mmol_per_l=140)
+    thirst = find("safety.thirst_leads")
+    assert screening == Screening(outcome="clear", sodium_line_mmol_per_l=140, findings=(thirst,))
     assert screening.may_issue
     assert not screening.portions_only
     assert not reasons
@@ -267,8 +268,8 @@ def test_a_medicine_listed_raises_its_flag_though_every_purpose_was_answered_no(
         ("semaglutide", "hold"),
         ("fluvoxamine maleate 100 mg", "withheld"),
         ("Sertraliné", "note"),
-        ("ramipril", "note"),
-        ("losartan potassium/hydrochlorothiazide 50/12.5 mg", "note"),
+        ("ramipril", "hold"),
+        ("losartan potassium/hydrochlorothiazide 50/12.5 mg", "hold"),
     ],
 )
 def test_medicines_come_to_the_outcome_of_their_class(name: str, outcome: str) -> None:
@@ -493,3 +494,34 @@ def doc_rows() -> list[str]:
             for step in flag.follow_up
         ]
     return rows
+
+
+STICKS = ("glucose_lowering", "pregnancy", "appetite_injection", "low_energy", "heart")
+
+
+def first_yes_then_no(question: str, days: int) -> Health:
+    """Return answers in which a "yes" of some days ago was followed by a "no" of today."""
+    said = [answer(question, "yes", on=AS_OF - timedelta(days=days)), answer(question, "no", on=AS_OF)]
+    others = [one for one in health_of().answers if one.question != question]
+    return health_of().model_copy(update={"answers": (*others, *said)})
+
+
+@pytest.mark.parametrize("flag_id", STICKS)
+def test_a_later_no_does_not_take_back_a_yes_that_holds(flag_id: str) -> None:
+    assert screened(first_yes_then_no(flag_id, 21))[0].outcome in ("hold", "refer")
+
+
+@pytest.mark.parametrize(("days", "outcome"), [(21, "clear"), (3, "hold")])
+def test_an_illness_that_has_passed_clears_after_a_week_and_not_before(days: int, outcome: str) -> None:
+    assert screened(first_yes_then_no("illness_now", days))[0].outcome == outcome
+
+
+def test_an_examples_answers_by_anybody_else_hold() -> None:
+    health = health_of().model_copy(update={"example": True})
+    case = case_of().model_copy(update={"invented": True})
+    assert screened(health, case)[0].outcome == "clear"
+    renamed = health.model_copy(update={"athlete": "Jo Other"})
+    other = case.model_copy(update={"athlete": case.athlete.model_copy(update={"name": "Jo Other"})})
+    screening, reasons = screened(renamed, other)
+    assert screening.outcome == "hold"
+    assert "screening.example_answers" in reasons

@@ -40,6 +40,7 @@ class Flag(Record):
     by_medicine: bool = False
     race_week: bool = False
     exclusions: bool = False
+    passes: bool = False
     letter: bool = False
     new_within_days: int = 0
     fluid_care: FluidCare = "usual"

@@ -209,13 +209,12 @@ def _unknown(one: _Counted) -> tuple[str, ...]:
 
 
 def _station_of(intake: Intake, given: _Given) -> Station | None:
-    """Return the station of an intake: by its name, else by its place."""
-    if intake.station:
-        return next((station for station in given.stations if station.name == intake.station), None)
+    """Return the station of an intake: by its place, else by its name."""
     at_m = intake.at_m
-    if at_m is None:
-        return None
-    return next((station for station in given.stations if abs(station.at_m - at_m) < AT_STATION_M), None)
+    for station in given.stations:
+        if at_m is not None and abs(station.at_m - at_m) < AT_STATION_M:
+            return station
+    return next((station for station in given.stations if station.name == intake.station), None)
 
 
 def _served(intake: Intake, item: Item, given: _Given) -> Served | None:
@@ -237,18 +236,28 @@ def _waters(station: Station, given: _Given) -> list[Served]:
 
 
 def _permitted_ml(station: Station, given: _Given) -> float:
-    """Return what the drinking line pours at a station: the fullest cup of water, else of what there is."""
+    """Return what the drinking line pours at a station: water, and nothing where none is served."""
     amount = given.permission.amount
     if amount == "none" or not _is_on_line(station, given):
         return 0.0
     if amount == "mouthful":
         return MOUTHFUL_ML
-    cups = _waters(station, given) or station.serves
-    return SHARE_OF_CUP[amount] * max(cup.poured_ml.high for cup in cups)
+    return SHARE_OF_CUP[amount] * max(cup.poured_ml.high for cup in _known_waters(station, given))
+
+
+def _known_waters(station: Station, given: _Given) -> list[Served]:
+    """Return the cups that hold water for certain, and that this athlete may have."""
+    return [
+        cup
+        for cup in station.serves
+        if cup.item in given.items
+        and given.items[cup.item].texture == "water"
+        and cup.item not in given.limits.refused
+    ]
 
 
 def _is_on_line(station: Station, given: _Given) -> bool:
-    return bool(station.serves) and station.at_m > given.permission.from_m - AT_STATION_M
+    return bool(_known_waters(station, given)) and station.at_m > given.permission.from_m - AT_STATION_M
 
 
 def _line_faults(given: _Given) -> Iterator[Finding]:

@@ -51,6 +51,12 @@ def binds(health: Health, case: Case) -> bool:
     return same_name and health.born == case.athlete.born
 
 
+def _is_the_example(health: Health, case: Case) -> bool:
+    """True when an example's answers are all by the invented athlete whom they are of."""
+    by = {answer.by for answer in health.answers} | {medicine.by for medicine in health.medicines}
+    return case.invented and by <= {case.athlete.name}
+
+
 def age_years(born: date, on: date) -> int:
     """Return the age in whole years; someone born on 29 February comes of age on 1 March."""
     return on.year - born.year - ((on.month, on.day) < (born.month, born.day))
@@ -63,7 +69,7 @@ def screen(case: Case, health: Health | None, *, as_of: date) -> tuple[Screening
         review.reason("screening.no_answers", "screening")
     elif not binds(health, case):
         review.reason("screening.other_person", "screening")
-    elif health.example and not case.invented:
+    elif health.example and not _is_the_example(health, case):
         review.reason("screening.example_answers", "screening")
     else:
         review.answers(health)
@@ -91,7 +97,7 @@ class _Review:
     def answers(self, health: Health) -> None:
         classes = {medicine.name: self._classes(medicine) for medicine in health.medicines}
         by_medicine = {flag_id for groups in classes.values() for group in groups for flag_id in group.flags}
-        replies = {flag.id: self._reply(flag.id, health, stays=flag.outcome == "refer") for flag in flags()}
+        replies = {flag.id: self._reply(flag.id, health, stays=_stays(flag)) for flag in flags()}
         for flag in flags():
             if replies[flag.id] == "yes":
                 self._said_yes(flag, health, by_medicine)
@@ -123,8 +129,8 @@ class _Review:
     def _reply(self, question: str, health: Health, *, stays: bool = False) -> str | None:
         """Return the "yes" or "no" of a sound answer; else hold.
 
-        The latest answer counts, but a "yes" that `stays` is not taken back by a later "no". A "yes" counts
-        even where it is unsigned or old: it raises its flag beside the hold.
+        The latest answer counts, but a "yes" that `stays`, or one of the last seven days, is not taken back
+        by a later "no". A "yes" counts even where it is unsigned or old: it raises its flag beside the hold.
         """
         given = [answer for answer in health.answers if answer.question == question]
         if not given:
@@ -137,7 +143,9 @@ class _Review:
         latest = max(answer.on for answer in signed if answer.on)
         sound = self._dated_well(latest, question)
         replies = {
-            answer.reply for answer in signed if answer.on == latest or (stays and answer.reply == "yes")
+            answer.reply
+            for answer in signed
+            if answer.on == latest or (answer.reply == "yes" and (stays or self._is_recent(answer)))
         }
         if "yes" in replies:
             return "yes"
@@ -145,6 +153,10 @@ class _Review:
             self.reason("screening.not_said", question)
             return None
         return "no" if sound else None
+
+    def _is_recent(self, answer: Answer) -> bool:
+        """Return whether an answer is of the last seven days: what it told may not have passed."""
+        return answer.on is not None and (self.as_of - answer.on).days < RACE_WEEK_DAYS
 
     def _dated_well(self, on: date, about: str) -> bool:
         days, most_days = (self.as_of - on).days, 7 * round(value("answers.age").low)
@@ -218,6 +230,11 @@ class _Review:
         return [flag for flag in flags() if flag.id in self.raised and flag.outcome != "clear"]
 
 
+def _stays(flag: Flag) -> bool:
+    """True when a "yes" is not taken back by a later "no": nothing lifts these but a clinician's reply."""
+    return flag.outcome in ("hold", "refer") and not flag.passes
+
+
 def _signed(entry: Answer | Medicine) -> bool:
     return bool(entry.by.strip()) and entry.on is not None
 
@@ -227,5 +244,6 @@ def _neutral(outcome: Outcome, withheld: tuple[Part, ...], acting: list[Flag]) -
     found = [find("safety.on_hold")] if outcome == "hold" else []
     found += [find("safety.referred")] if outcome == "refer" else []
     found += [find("safety.withheld", part=part) for part in withheld]
-    found += [find(code) for code in sorted({flag.sentence for flag in acting if flag.sentence})]
+    sentences = {"safety.thirst_leads", *(flag.sentence for flag in acting if flag.sentence)}
+    found += [find(code) for code in sorted(sentences)]
     return tuple(found)
