@@ -241,6 +241,8 @@ def bare_readings(number: float, unit: str) -> list[Reading]:
         return [Reading(number, f"{number:g}")]
     if dimension == "ratio" and number == 1:
         return [Reading(1.0, "all of it"), Reading(0.01, "1 %")]
+    if dimension == "ratio" and number > 1:
+        return [Reading(number, f"{number:g} times"), Reading(number / 100, f"{number:g} %")]
     tail = "".join(f"/{part}" for part in rest)
     found = []
     for option in BARE.get(unit) or [option + tail for option in BARE.get(head, (head,))]:
@@ -283,6 +285,8 @@ def _one(text: str, unit: str, about: str, low: float, high: float) -> float:
     allowed = f"{low:g} to {high:g} {shown_unit(unit)}".strip()
     found, with_unit = readings(text, unit)
     inside = [reading for reading in found if low <= reading.value <= high]
+    if unit == "frac" and inside:
+        found = inside
     if not found:
         raise BadInput(find("entry.unreadable", about, text=text, unit=shown_unit(unit), allowed=allowed))
     if not inside:

@@ -69,7 +69,6 @@ def why(text: str, unit: str, low: float = -1e9, high: float = 1e9) -> str:
         ("65 %", "frac", 0.65),
         ("2/3", "frac", 2 / 3),
         ("0.65", "frac", 0.65),
-        ("65", "frac", 0.65),
         ("14 km/h", "m/s", 14 / 3.6),
         ("8.5 mph", "m/s", 3.79984),
         ("60 g/h", "g/h", 60),
@@ -258,3 +257,12 @@ def test_durations_are_shown_by_the_clock(seconds: float, short: str, long: str)
 )
 def test_numbers_are_shown_to_three_digits(value: float, text: str) -> None:
     assert shown(value, "g") == text
+
+
+def test_a_bare_number_over_one_is_a_percentage_where_a_share_is_asked_for() -> None:
+    assert read_number("65", "frac", "here", 0.01, 1) == 0.65
+
+
+def test_a_bare_number_that_may_be_packs_or_percent_is_refused_with_both() -> None:
+    with pytest.raises(BadInput, match="2 times or 2 %"):
+        read_number("2", "frac", "here", 0.01, 20)

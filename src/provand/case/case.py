@@ -45,7 +45,7 @@ class SweatTest(Record):
     duration_s: float = number("duration, half an hour at least", 1800, 30_000)
     speed_m_per_s: float = number("mean speed", 1, 7)
     air_temp_c: float = number("air temperature", -20, 48)
-    humidity_frac: float = number("relative humidity", 0, 1)
+    humidity_frac: float = number("relative humidity", 0.01, 1)
     wind_m_per_s: float = number("wind", 0, 20, default=1.0)
     sun: Literal["clear", "part", "overcast"] = Field(
         default="overcast", description="sky: clear, part or overcast"
@@ -130,7 +130,7 @@ class Weather(Record):
     """A forecast, as ranges over the hours of the race."""
 
     air_temp_c: Range = number("air temperature", -20, 48)
-    humidity_frac: Range = number("relative humidity", 0, 1)
+    humidity_frac: Range = number("relative humidity", 0.01, 1)
     wind_m_per_s: Range = number("wind as forecast, 10 m above the ground", 0, 25)
     pressure_hpa: float = number("air pressure", 600, 1100, default=1013.0)
     sun: Literal["clear", "part", "overcast"] = Field(description="sky: clear, part or overcast")

@@ -32,9 +32,15 @@ def _kilometres(place_m: float) -> str:
     return f"{shown(place_m / 1000, 'km')} km"
 
 
+MOST_DAYS_AHEAD = 1100
+"""A race further ahead than three years is a slip of the pen."""
+
+
 def check_race(race: Race, as_of: date) -> Iterator[Finding]:
     """Yield what is wrong with the day, the times and the speeds of the race."""
     day = race.gun.date()
+    if (day - as_of).days > MOST_DAYS_AHEAD:
+        yield find("race.far", "race.gun", day=day.isoformat(), most=MOST_DAYS_AHEAD)
     if day < as_of:
         yield find("race.past", "race.gun", day=day.isoformat(), as_of=as_of.isoformat())
     finish = race.finish_s

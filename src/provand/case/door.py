@@ -182,6 +182,8 @@ def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, folder: Pat
             profile = profile_of_points([(p.at_m, p.height_m) for p in points], official_m=race.distance_m)
             origin = Origin(kind="typed", text=f"{len(points)} points of distance and height")
         else:
+            if Path(data["gpx"]).name != data["gpx"]:
+                raise BadInput(find("file.outside", "course.gpx", file=data["gpx"]))
             profile = read_gpx(folder / data["gpx"], official_m=race.distance_m)
             origin = Origin(kind="file", text=profile.read_from)
     except BadInput as error:
@@ -236,6 +238,10 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
     if without_time and athlete is not None and not athlete.results:
         yield find("race.no_time", "race.goal")
     wishes = parts.get("wishes", Wishes())
+    for at, override in enumerate(wishes.overrides if wishes else (), 1):
+        if override.on > as_of:
+            about = f"wishes.overrides[{at}].on"
+            yield find("entry.future", about, day=override.on.isoformat(), as_of=as_of.isoformat())
     if athlete is not None and course is not None and wishes is not None and items:
         yield from check_names(athlete, wishes, course, items)
 
@@ -252,6 +258,8 @@ def unknown_served(case: Case) -> list[Finding]:
 
 def health_path(path: Path) -> Path:
     """Return where the health answers of a case file stand: `NAME.health.toml` beside `NAME.toml`."""
+    if not path.name:
+        return path / HEALTH
     return path if path.name.endswith(HEALTH) else path.with_name(path.name.removesuffix(".toml") + HEALTH)
 
 

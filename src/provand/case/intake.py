@@ -22,7 +22,7 @@ class Intake(Record):
     """
 
     item: str = text("id of the item", longest=40)
-    portion_frac: float = number("how many packs, or portions of one", 0, 20, default=1.0)
+    portion_frac: float = number("how many packs, or which part of one", 0.05, 20, default=1.0)
     amount: Amount = Field(default="whole", description="whole, or for a cup: cup, half, mouthful, rinse")
     at_m: float | None = optional("place along the course", 0, 1_000_000)
     at_elapsed_s: float | None = optional("time since the own start", 0, 1_000_000)

@@ -9,9 +9,6 @@ from datetime import date
 from importlib.resources import files
 from pathlib import Path
 
-from rich.console import Console
-from rich.table import Table
-
 from provand.case.ageing import ageing
 from provand.case.case import Case
 from provand.case.door import health_path, read_case, read_health
@@ -82,9 +79,11 @@ def _cleared_plan(path: Path, as_of: date) -> Plan:
 
 
 def check(path: Path, as_of: date, *, as_json: bool) -> None:
-    """Say what is wrong, old or on hold; status 2 for faults, 3 on hold."""
+    """Say what is wrong, old or on hold; a plan is tried and thrown away: `plan` finds nothing new."""
     case, screening, reasons = _screened(path, as_of)
     found = ageing(case, as_of)
+    if screening.may_issue:
+        clear(draw_up(case, screening, as_of=as_of), case, screening)
     if as_json:
         say.data({"case": str(path), "outcome": screening.outcome, "findings": as_data([*found, *reasons])})
     else:
@@ -169,10 +168,10 @@ def explain(path: Path, figure: str | None, as_of: date, *, as_json: bool) -> No
         if as_json:
             say.data([f.model_dump(mode="json") for f in drawn.figures])
             return
-        table = Table("figure", "value", "made by", box=None, pad_edge=False)
+        table = say.columns("figure", "value", "made by")
         for each in drawn.figures:
             table.add_row(each.id, each.says(), f"{each.how}: {each.by}")
-        Console().print(table)
+        say.table(table)
         return
     if as_json:
         say.data(
@@ -182,11 +181,11 @@ def explain(path: Path, figure: str | None, as_of: date, *, as_json: bool) -> No
     print("\n".join(lines(drawn, figure)))
 
 
-def items(item: str | None, case: Path | None, *, as_json: bool) -> None:
+def items(item: str | None, case: Path | None, as_of: date, *, as_json: bool) -> None:
     """List items with what one of each holds, or show one with its label."""
     at_hand = {each.id: each for each in shelf()}
     if case is not None:
-        at_hand |= {each.id: each for each in _items_of(case)}
+        at_hand |= {each.id: each for each in read_case(case, as_of=as_of, past=True).items}
     if item is not None and item not in at_hand:
         raise BadInput(
             find("cli.unknown_name", item, kind="item", near="There are " + ", ".join(at_hand) + ".")
@@ -200,21 +199,15 @@ def items(item: str | None, case: Path | None, *, as_json: bool) -> None:
     if item:
         _show_item(chosen[0])
         return
-    table = Table(
-        "id", "name", "carbohydrate", "fructose", "sodium", "caffeine", "contains", box=None, pad_edge=False
-    )
+    table = say.columns("id", "name", "carbohydrate", "fructose", "sodium", "caffeine", "contains")
     for each in chosen:
         holds = each.holds
         table.add_row(
             each.id, each.name, _amount(holds.carb_g, "g"), _amount(holds.fructose_g, "g"),
             _amount(holds.sodium_mg, "mg"), _amount(holds.caffeine_mg, "mg"), ", ".join(each.contains) or "-",
         )  # fmt: skip
-    Console().print(table)
+    say.table(table)
     print("Generic items: read your own pack. An allergen that is not stated absent counts as contained.")
-
-
-def _items_of(path: Path) -> tuple[Item, ...]:
-    return read_case(path, as_of=date.max, past=True).items
 
 
 def _amount(value: object, unit: str) -> str:

@@ -88,10 +88,11 @@ def items(
     case: Annotated[
         Path | None, typer.Option("--case", help="Also the items of this case.", show_default=False)
     ] = None,
+    as_of: AsOf = None,
     as_json: AsJson = False,
 ) -> None:
     """List the items at hand with what one of each holds; or show one of them."""
-    _work("food").items(item, case, as_json=as_json)
+    _work("food").items(item, case, _day(as_of), as_json=as_json)
 
 
 @app.command(epilog="Example: `provand schema plan > plan.schema.json`")

@@ -5,9 +5,8 @@ from __future__ import annotations
 import difflib
 from typing import Any
 
-from rich.console import Console
+from pydantic import ValidationError
 from rich.markup import escape
-from rich.table import Table
 
 from provand.card import Card, function_of, sources
 from provand.case.case import Case
@@ -34,10 +33,10 @@ def schema(of: str, *, keys: bool) -> None:
         return
     if record is Plan:
         raise BadInput(find("cli.not_typed", of))
-    table = Table("key", "what", "allowed", box=None, pad_edge=False)
+    table = say.columns("key", "what", "allowed")
     for row in key_table(record):
         table.add_row(escape(row.key), escape(row.doc), escape(row.allowed))
-    Console().print(table)
+    say.table(table)
 
 
 def _near(name: str, names: list[str]) -> str:
@@ -90,10 +89,10 @@ def equation(name: str | None, pairs: list[str], *, as_json: bool) -> None:
         if as_json:
             say.data([_card_data(card) for card in cards.values()])
             return
-        table = Table("equation", "gives", "source", "mark", box=None, pad_edge=False)
+        table = say.columns("equation", "gives", "source", "mark")
         for card in sorted(cards.values(), key=lambda c: (c.subject, c.name)):
             table.add_row(card.name, card.gives, f"{card.source}, {card.at}", card.mark)
-        Console().print(table)
+        say.table(table)
         return
     if name not in cards:
         raise BadInput(find("cli.unknown_name", name, kind="equation", near=_near(name, list(cards))))
@@ -116,7 +115,8 @@ def equation(name: str | None, pairs: list[str], *, as_json: bool) -> None:
     try:
         figure = trace.apply(function_of(name), f"result.{card.gives}", **inputs)
     except (ArithmeticError, ValueError) as error:
-        raise BadInput(find("cli.cannot_compute", name, why=str(error))) from error
+        why = "the numbers leave no finite value" if isinstance(error, ValidationError) else str(error)
+        raise BadInput(find("cli.cannot_compute", name, why=why)) from error
     if as_json:
         say.data(figure.model_dump(mode="json"))
         return

@@ -7,7 +7,27 @@ import sys
 from collections.abc import Iterable
 from typing import Any
 
-from provand.finding import Finding, OnHold, ProvandError, as_data
+from rich.console import Console
+from rich.table import Table
+
+from provand.finding import CannotWork, Finding, OnHold, ProvandError, as_data
+
+WIDE = 240
+"""Columns of a table that no terminal shows: another program reads it, so nothing is cut."""
+
+
+def columns(first: str, *others: str) -> Table:
+    """Return an empty table whose first column is never cut short."""
+    made = Table(box=None, pad_edge=False)
+    made.add_column(first, no_wrap=True)
+    for name in others:
+        made.add_column(name, overflow="fold")
+    return made
+
+
+def table(made: Table) -> None:
+    """Print a table as wide as the terminal, or as wide as it likes where there is none."""
+    Console(width=None if sys.stdout.isatty() else WIDE).print(made)
 
 
 def data(value: Any) -> None:
@@ -26,6 +46,9 @@ def told(error: Exception, *, as_json: bool) -> int | None:
 
     Words go to standard error; with `as_json`, data goes to standard output.
     """
+    if isinstance(error, OSError):
+        print(f"provand: the machine could not do it: {error.strerror or error}", file=sys.stderr)
+        return CannotWork.status
     if not isinstance(error, ProvandError):
         return None
     if as_json:

@@ -23,6 +23,8 @@ MOST_WALKING_M_PER_S = 1.96
 
 GLUCOSE_G_PER_MMOL = 0.18016
 J_PER_KCAL = 4184
+KCAL_PER_G_GLUCOSE = 3.74
+"""Energy of a gram of glucose."""
 
 
 class Demand(NamedTuple):
@@ -162,4 +164,31 @@ def _stores(trace: Trace, case: Case, loaded: str) -> tuple[Figure, Figure, Figu
             by="liver store after breakfast, as glucose",
             inputs=[level],
         ),
+    )
+
+
+def carb_use(trace: Trace, pace: PaceTable, demand: Demand) -> Figure | None:
+    """Return the carbohydrate that the race asks for in an hour, as if no store emptied; None for walkers.
+
+    A run with nothing eaten would burn less as its stores empty: that is no measure of what to eat.
+    """
+    if demand.share is None:
+        return None
+    share, energy = demand.share.value, demand.energy_kcal.value
+    hours = [one.finish_s / 3600 for one in pace.cases]
+    ends = (
+        share.low * energy.low / max(hours),
+        share.mid * energy.mid / hours[1],
+        share.high * energy.high / min(hours),
+    )
+    low, mid, high = (end / KCAL_PER_G_GLUCOSE for end in ends)
+    return trace.add(
+        "demand.carb_use_g_per_h",
+        Range(low=low, mid=mid, high=high, means="p5-p95"),
+        how="equation",
+        by="share of the energy from carbohydrate, at 3.74 kcal a gram of glucose",
+        source="jeukendrup2005",
+        at="carb_burn_g_per_min over the whole race, early to slow",
+        mark="computed",
+        inputs=[demand.energy_kcal, demand.share, trace["race.goal_finish_s"]],
     )

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from provand.case.case import Case, SweatTest
 from provand.estimate.demand import J_PER_KCAL, REST_W_PER_KG
+from provand.estimate.finish import typed
 from provand.estimate.heat import test_rise_c
 from provand.estimate.sweat_model import Air, modelled_l_per_h
 from provand.figure import Figure, Trace
@@ -58,7 +59,7 @@ def read_tests(trace: Trace, case: Case, *, surface_m2: float, findings: list[Fi
     found = [
         (measured, apart, test.air_temp_c)
         for number, test in enumerate(case.athlete.sweat_tests, 1)
-        if (measured := _measured(trace, case, number, test)) is not None
+        if (measured := _measured(trace, case, number, test))
         and (apart := _offset(case, test, measured, surface_m2, findings)) is not None
     ]
     if not case.athlete.sweat_tests:
@@ -96,23 +97,31 @@ def _careful(offset: float, far_c: float, test_c: float, race_c: float, findings
     return min(held, 0.0)
 
 
-def _measured(trace: Trace, case: Case, number: int, test: SweatTest) -> Figure | None:
-    level_j_per_kg_per_m = minetti_running_j_per_kg_per_m(grade_frac=0.0)
-    distance_m = test.speed_m_per_s * test.duration_s
-    values = {
-        "mass_before_kg": test.mass_before_kg,
-        "mass_after_kg": test.mass_after_kg,
-        "drunk_kg": test.drunk_ml / 1000,
-        "eaten_kg": test.eaten_g / 1000,
-        "voided_kg": test.urine_ml / 1000,
-        "kit_gain_kg": test.kit_gain_kg,
-        "energy_kcal": case.athlete.body_mass_kg * distance_m * level_j_per_kg_per_m / J_PER_KCAL,
-        "duration_min": test.duration_s / 60,
-    }
-    words = f"sweat test of {test.on.isoformat()}"
+def _measured(trace: Trace, case: Case, number: int, test: SweatTest) -> Figure:
+    """Return the sweat rate of one test; every number ends at the text as typed."""
+    typed_l = {"drunk_kg": ("drunk_ml", 1000), "voided_kg": ("urine_ml", 1000), "eaten_kg": ("eaten_g", 1000)}
+    plain = ("mass_before_kg", "mass_after_kg", "kit_gain_kg")
+    fields = {name: (name, 1) for name in plain} | typed_l | {"duration_min": ("duration_s", 60)}
     figures = {
-        name: trace.given(f"sweat.test{number}_{name}", amount, words) for name, amount in values.items()
+        name: trace.given(
+            f"sweat.test{number}_{name}",
+            getattr(test, field) / size,
+            typed(case, f"athlete.sweat_tests.{number - 1}.{field}"),
+        )
+        for name, (field, size) in fields.items()
     }
+    distance_m = test.speed_m_per_s * test.duration_s
+    level_j_per_kg_per_m = minetti_running_j_per_kg_per_m(grade_frac=0.0)
+    figures["energy_kcal"] = trace.add(
+        f"sweat.test{number}_energy_kcal",
+        case.athlete.body_mass_kg * distance_m * level_j_per_kg_per_m / J_PER_KCAL,
+        how="equation",
+        by="minetti_running_j_per_kg_per_m on the level, over the test's distance",
+        source="minetti2002",
+        at="regression of the net cost of running",
+        mark="computed",
+        inputs=[trace["athlete.body_mass_kg"], figures["duration_min"]],
+    )
     return trace.apply(sweat_test_l_per_h, f"sweat.test{number}_l_per_h", **figures)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from provand.case.case import Case
-from provand.estimate.demand import Demand, demand_of
+from provand.estimate.demand import Demand, carb_use, demand_of
 from provand.estimate.finish import Finish, finish_times, typed
 from provand.estimate.heat import Heat, heat_of
 from provand.estimate.pace import PaceTable, pace_table
@@ -17,7 +17,6 @@ from provand.safety.ceilings import Ceilings, ceilings_of
 from provand.safety.limits import Dose, Limits, windows_of
 from provand.safety.refusals import refused_items
 from provand.safety.screening import Screening, age_years
-from provand.simulation.prepare import Prepared, carb_use
 from provand.units import read_number
 
 ELAPSED = "race.elapsed_s"
@@ -114,7 +113,7 @@ def work_out(case: Case, screening: Screening) -> BodyWork:
     sweat = sweat_of(trace, case, pace, demand, heat)
     age = trace["athlete.age_years"].value.mid if "athlete.age_years" in trace else None
     ceilings = ceilings_of(trace, case, pace, sweat, screening, age_years=age)
-    use = carb_use(trace, Prepared(case, pace, demand, sweat))
+    use = carb_use(trace, pace, demand)
     return BodyWork(trace, heat, finish, pace, demand, sweat, ceilings, use, age)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from provand.case.case import Case
+from provand.estimate.finish import typed
 from provand.estimate.pace import PaceTable
 from provand.figure import Figure, Range, Trace
 from provand.finding import Finding, find
@@ -60,7 +61,21 @@ def caffeine_in_time(
     peaks = {end: _peak(doses, life) for end, life in lives.items()}
     evening_h = pace.goal.finish_s / 3600 + EVENING_H
     left = {end: _in_body(doses, evening_h, life) for end, life in lives.items()}
-    inputs = [] if planned is None else [planned]
+    morning = trace.given(
+        "caffeine.morning_mg",
+        case.athlete.breakfast_caffeine_mg,
+        typed(case, "athlete.breakfast_caffeine_mg"),
+    )
+    half_life = trace.add(
+        "caffeine.half_life_h",
+        HALF_LIFE_H,
+        how="rule",
+        by="half-life in adults, slow and fast bodies",
+        source="newton1981",
+        at="2.7 to 9.9 h in six adults; about 5 h in reviews",
+        mark="read2",
+    )
+    inputs = [morning, half_life] if planned is None else [morning, half_life, planned]
     for figure_id, values, words in (
         ("caffeine.peak_mg", peaks, "most in the body at one time, breakfast counted"),
         ("caffeine.left_after_8_h_mg", left, "in the body eight hours after the finish"),
@@ -76,15 +91,14 @@ def caffeine_in_time(
             inputs=inputs,
         )
     once, day = assumption("caffeine.single").band.mid, assumption("caffeine.day").band.mid
-    morning = case.athlete.breakfast_caffeine_mg
-    if morning > once:
+    if morning.value.mid > once:
         yield find(
             "plan.morning_caffeine",
             "athlete.breakfast_caffeine",
-            morning_mg=round(morning),
+            morning_mg=round(morning.value.mid),
             once_mg=round(once),
         )
-    if max(morning, case.athlete.caffeine_habit_mg_per_day or 0) > day:
+    if max(morning.value.mid, case.athlete.caffeine_habit_mg_per_day or 0) > day:
         yield find("plan.caffeine_habit", "athlete.caffeine_habit", day_mg=round(day))
     if peaks["high"] > _peak([(0.0, once)], lives["high"]):
         yield find(

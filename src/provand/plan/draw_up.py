@@ -40,6 +40,7 @@ from provand.record import canonical, code
 from provand.safety.limits import Limits
 from provand.safety.screening import Screening
 from provand.simulation.prepare import Prepared, stores
+from provand.units import clock
 
 CEILINGS = (
     ("fluid", "so far", "ceiling.fluid_so_far_ml"),
@@ -83,6 +84,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
     """Return the plan with the time its solver took; otherwise as `draw_up`."""
     work = work_out(case, screening)
     _refuse_pre_start(case, work)
+    _refuse_pins_outside(case, work)
     goals = targets(
         work.trace,
         case,
@@ -118,6 +120,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
                 *unknown_served(case),
                 *found,
                 *_wish_left_out(inputs),
+                *_about_time_and_wishes(inputs, solution),
                 *_stale_assumptions(as_of),
             ),
         )
@@ -136,6 +139,31 @@ def _wish_left_out(inputs: RaceInputs) -> Iterator[Finding]:
     """Yield that a wish for caffeine is not met where a race is too short for more than a rinse."""
     if inputs.mode != "rate" and inputs.case.wishes.caffeine_mg:
         yield find("plan.short_race_no_caffeine", "wishes.caffeine")
+
+
+def _refuse_pins_outside(case: Case, work: BodyWork) -> None:
+    """Raise BadInput for a pin by the clock or by elapsed time that lies outside the race."""
+    slow_s, faults = work.finish.slow.value.mid, []
+    for number, pin in enumerate(case.wishes.pinned, 1):
+        at_s = pin.at_elapsed_s
+        if pin.at_clock is not None:
+            at_s = (pin.at_clock - case.race.own_start).total_seconds()
+        if at_s is not None and not 0 <= at_s <= slow_s:
+            faults.append(find("plan.pin_outside", f"wishes.pinned[{number}]", slow=clock(slow_s)))
+    if faults:
+        raise BadInput(*faults)
+
+
+LONG_RACE_S = 5 * 3600
+
+
+def _about_time_and_wishes(inputs: RaceInputs, solution: Solution) -> Iterator[Finding]:
+    """Yield what a long race is beyond, and a wish for caffeine that is not met."""
+    if inputs.pace.goal.finish_s > LONG_RACE_S:
+        yield find("plan.long_race", "race.goal", limit_h=LONG_RACE_S // 3600)
+    missed = next((goal.value for goal in solution.goals if goal.name == "caffeine wish"), 0)
+    if missed > 0 and inputs.mode == "rate":
+        yield find("plan.wish_unmet", "wishes.caffeine", missed_mg=missed)
 
 
 def _stale_assumptions(as_of: date) -> Iterator[Finding]:
@@ -169,6 +197,7 @@ def race_inputs(case: Case, screening: Screening, work: BodyWork, goals: Targets
     limits: Limits = limits_of(case, work, screening)
     hours = work.finish.goal.value.mid / 3600
     band = goals.race.carb.value if goals.race.carb is not None else Range.exact(0.0)
+    upper = max(band.high, band.mid, limits.one_sugar_g_per_h)
     mode: dict[str, Mode] = {"rate": "rate", "small": "small", "none": "rinse"}
     return RaceInputs(
         case=case,
@@ -177,8 +206,8 @@ def race_inputs(case: Case, screening: Screening, work: BodyWork, goals: Targets
         mode=mode[goals.race.mode],
         carb_low_g=band.low * hours,
         carb_target_g=band.mid * hours,
-        carb_high_g=band.high * hours,
-        upper_rate_g_per_h=max(band.high, band.mid),
+        carb_high_g=upper * hours,
+        upper_rate_g_per_h=upper,
         fluid_ceiling=limits.fluid_ceiling,
         pre_start_ml=case.race.pre_start_drink_ml,
         glucose_limit_g_per_h=limits.one_sugar_g_per_h,

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from provand.estimate.demand import KCAL_PER_G_GLUCOSE
 from provand.physiology.gut import (
     BODY_RATE_PER_MIN,
     FRUCTOSE_BURNED_FRAC,
@@ -22,7 +23,6 @@ from provand.physiology.gut import (
     neat_emptying_rate_per_min,
 )
 
-KCAL_PER_G_GLUCOSE = 3.74
 KCAL_PER_G_FAT = 9.75
 GLUCOSE_G_PER_MMOL = 0.18016
 LIVER_HALF_G = 5.0

@@ -89,30 +89,6 @@ class Prepared(NamedTuple):
         return person_of(self.case, self.demand, sweat_ml_per_h, start, share)
 
 
-def carb_use(trace: Trace, ready: Prepared) -> Figure | None:
-    """Return the carbohydrate burnt in an hour when nothing is eaten; None for walkers."""
-    if ready.demand.walker:
-        return None
-    rates = {}
-    for index, one in enumerate(ready.pace.cases):
-        steps = ready.steps(index)
-        for start, share in product(("low", "mid", "high"), repeat=2):
-            run = simulate(steps, [], ready.person(0.0, start, share))
-            rates[one.name, start, share] = run.used_g / one.finish_s * 3600
-    return _simulated(
-        trace,
-        "demand.carb_use_g_per_h",
-        Range(
-            low=min(rates.values()),
-            mid=rates["goal", "mid", "mid"],
-            high=max(rates.values()),
-            means="p5-p95",
-        ),
-        "nothing eaten; corners of start store and share, early to slow",
-        _inputs(trace, ready.demand),
-    )
-
-
 def _simulated(trace: Trace, figure_id: str, value: Range, what: str, inputs: Sequence[Figure]) -> Figure:
     return trace.add(
         figure_id,
