@@ -11,7 +11,7 @@ from provand.estimate.demand import Demand
 from provand.estimate.heat import Heat
 from provand.estimate.pace import PaceTable
 from provand.estimate.sweat_model import CLOTHING_CLO, Air, lost_ml, modelled_l_per_h
-from provand.estimate.sweat_test import SweatTests, read_tests
+from provand.estimate.weighed import SweatTests, read_tests
 from provand.figure import Figure, Range, Trace
 from provand.finding import Finding, find
 from provand.physiology.heat_balance import body_surface_m2, core_temp_c, heat_balance
