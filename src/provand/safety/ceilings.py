@@ -87,7 +87,7 @@ def ceilings_of(
         "ceiling.fluid_ml_per_race",
         values[-1],
         how="rule",
-        by="own loss at its low estimate, in the case that sweats least; cool-air allowance; sodium line",
+        by="own loss at its low estimate, in the case that sweats least; cool-air allowance; serum line",
         source="hewbutler2015",
         at="drinking beyond losses is the main cause; the formula and the allowance are ours",
         mark="estimate",
