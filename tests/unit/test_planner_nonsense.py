@@ -334,6 +334,7 @@ def test_a_shortfall_names_what_would_help_and_by_how_much() -> None:
     assert more.facts["left_g"] == 6
     assert more.facts["more_ml"] == 210
     assert "planner.little_room" in codes(solution)
+    assert not {"planner.helps_pairing", "planner.fluid_binds"} & codes(solution)
 
 
 def test_evenness_gives_way_before_carbohydrate_and_it_is_said() -> None:

@@ -13,7 +13,7 @@ from provand.case.intake import Intake
 from provand.finding import Finding
 from provand.planner.limits import Stop, added, broken, gaps_between, stops_of, strained, uneven_stops
 from provand.planner.patterns import handling, kind_cost, lines_by_place, road, up
-from provand.planner.points import carb_grams_off, carb_misses, gap_points
+from provand.planner.points import carb_grams_off, carb_misses, gap_points, target_mg
 from provand.planner.problem import Goal, Permission, Problem, RaceInputs
 from provand.safety.counting import max_caffeine_mg
 
@@ -48,7 +48,7 @@ def judge(problem: Problem, schedule: Sequence[Intake], permission: Permission) 
 def _goals(problem: Problem, stops: Sequence[Stop], permission: Permission) -> tuple[Goal, ...]:
     inputs = problem.inputs
     counted = sum(stop.counted_mg for stop in stops)
-    target = round(1000 * inputs.carb_target_g)
+    target = target_mg(inputs)
     caffeine = sum(up(min(1e6, added(inputs, stop, max_caffeine_mg))) for stop in stops)
     takes = [take for stop in stops for take in stop.takes]
     first = permission.first_station

@@ -218,7 +218,7 @@ def _upper_rate(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
 
 def _too_much(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
     eaten_mg = sum(carb_high_mg(inputs, t, s.place.station) for s in stops for t in s.takes)
-    if eaten_mg > 1000 * inputs.carb_high_g:
+    if eaten_mg > 1000 * inputs.carb_high_g + 1e-6:
         yield find("planner.too_much", "race.schedule", eaten_g=eaten_mg / 1000, limit_g=inputs.carb_high_g)
 
 

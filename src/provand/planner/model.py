@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from provand.planner.patterns import LEAST_OF_KIND_MG, is_fed_by, up
 from provand.planner.places import between_s, permitted_ml
-from provand.planner.points import STEP_MG, gap_points, is_meal
+from provand.planner.points import GUT_MG, STEP_MG, TENTH_MG, gap_points, is_meal, target_mg
 from provand.planner.problem import DAY_S, DOSE_S, Gaps, Pattern, Place, Problem
 from provand.planner.solve import Model
 
@@ -199,15 +199,15 @@ def _gut(problem: Problem, schedule: Schedule) -> None:
     ):
         earlier: tuple[int, Place] | None = None
         for k, place in used:
-            held = schedule.model.column(upper=math.floor(500 * upper_g_per_h))
+            held = schedule.model.column(upper=math.floor(500 * upper_g_per_h / GUT_MG))
             eaten = {
-                schedule.taken[k, p]: -float(getattr(pattern, amount))
+                schedule.taken[k, p]: -float(getattr(pattern, amount) // GUT_MG)
                 for p, pattern in enumerate(problem.patterns[k])
             }
             schedule.model.row({held: 1.0, **eaten}, lower=0)
             if earlier is not None:
-                left_mg = math.floor(1000 * upper_g_per_h * between_s(earlier[1], place) / 3600)
-                schedule.model.row({held: 1.0, earlier[0]: -1.0, **eaten}, lower=-left_mg)
+                leaked = math.floor(1000 / GUT_MG * upper_g_per_h * between_s(earlier[1], place) / 3600)
+                schedule.model.row({held: 1.0, earlier[0]: -1.0, **eaten}, lower=-leaked)
             earlier = held, place
 
 
@@ -232,16 +232,17 @@ def _caffeine(problem: Problem, schedule: Schedule) -> None:
 
 
 def _carbohydrate(problem: Problem, schedule: Schedule) -> None:
-    model = schedule.model
-    target_mg = round(1000 * problem.inputs.carb_target_g)
-    counted = {c: float(pattern.counted_mg) for pattern, c in schedule.counts}
-    model.row({**counted, schedule.carb_misses: STEP_MG}, lower=target_mg - STEP_MG)
-    model.row({**counted, schedule.carb_misses: -STEP_MG}, upper=target_mg + STEP_MG)
-    model.row({**counted, schedule.carb_grams: 1000.0}, lower=target_mg)
-    model.row({**counted, schedule.carb_grams: -1000.0}, upper=target_mg)
+    model, step, gram = schedule.model, STEP_MG // TENTH_MG, 1000 // TENTH_MG
+    wanted = target_mg(problem.inputs) // TENTH_MG
+    counted = {c: float(pattern.counted_mg // TENTH_MG) for pattern, c in schedule.counts}
+    model.row({**counted, schedule.carb_misses: step}, lower=wanted - step)
+    model.row({**counted, schedule.carb_misses: -step}, upper=wanted + step)
+    model.row({**counted, schedule.carb_grams: gram}, lower=wanted)
+    model.row({**counted, schedule.carb_grams: -gram}, upper=wanted)
     pinned_mg = sum(problem.patterns[k][0].carb_high_mg for k in problem.pinned)
-    high = {c: float(pattern.carb_high_mg) for pattern, c in schedule.counts}
-    model.row(high, upper=max(math.floor(1000 * problem.inputs.carb_high_g), pinned_mg))
+    most_mg = max(math.floor(1000 * problem.inputs.carb_high_g + 1e-6), pinned_mg)
+    high = {c: float(pattern.carb_high_mg // GUT_MG) for pattern, c in schedule.counts}
+    model.row(high, upper=most_mg // GUT_MG)
 
 
 def _kinds(problem: Problem, schedule: Schedule) -> None:
@@ -258,7 +259,13 @@ def _kinds(problem: Problem, schedule: Schedule) -> None:
         for column in columns[kind]:
             model.row({used: 1, column: -1}, lower=0)
         if is_fed_by(problem, kind):
-            model.row({used: -LEAST_OF_KIND_MG, **{c: p.counted_mg for c, p in counts.items()}}, lower=0)
+            model.row(
+                {
+                    used: -LEAST_OF_KIND_MG // TENTH_MG,
+                    **{c: p.counted_mg // TENTH_MG for c, p in counts.items()},
+                },
+                lower=0,
+            )
 
 
 def _pockets(problem: Problem, schedule: Schedule) -> None:

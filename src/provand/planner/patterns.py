@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from provand.case.intake import Amount, Intake
 from provand.larder.item import WATER, Item
 from provand.planner.places import place_of, served_at, waters
-from provand.planner.points import caffeine_points, grade_points, is_meal
+from provand.planner.points import GUT_MG, TENTH_MG, caffeine_points, grade_points, is_meal
 from provand.planner.problem import Pattern, Place, Problem, RaceInputs
 from provand.safety.counting import contents, fluid_ml, is_poured, max_caffeine_mg, max_glucose_g
 from provand.safety.refusals import withheld_parts
@@ -182,18 +182,26 @@ def up(amount: float) -> int:
     return math.ceil(amount - 1e-6)
 
 
+def in_steps(carb_g: float) -> int:
+    """Return an amount that a limit counts, in mg, rounded up to the step of the gut."""
+    return GUT_MG * up(1000 * carb_g / GUT_MG)
+
+
 def counted_mg(inputs: RaceInputs, take: Intake, station: int | None) -> int:
     """Return the carbohydrate that counts as eaten: a pack as printed, a cup as what is surely swallowed."""
     carb_g = contents(take, inputs.item_of(take.item), served_at(inputs, station, take.item)).carb_g
     if carb_g is None:
         return 0
-    return math.floor(1000 * (carb_g.low if is_poured(take) else carb_g.mid) + 1e-6)
+    eaten_g = carb_g.low if is_poured(take) else carb_g.mid
+    return TENTH_MG * math.floor(1000 * eaten_g / TENTH_MG + 1e-6)
 
 
 def carb_high_mg(inputs: RaceInputs, take: Intake, station: int | None) -> int:
     """Return the carbohydrate that counts for the gut: a pack as printed, a cup as the most swallowed."""
     carb_g = contents(take, inputs.item_of(take.item), served_at(inputs, station, take.item)).carb_g
-    return 0 if carb_g is None else up(1000 * (carb_g.high if is_poured(take) else carb_g.mid))
+    if carb_g is None:
+        return 0
+    return in_steps(carb_g.high if is_poured(take) else carb_g.mid)
 
 
 def pattern_of(inputs: RaceInputs, place: Place, takes: tuple[Intake, ...]) -> Pattern:
@@ -207,7 +215,7 @@ def pattern_of(inputs: RaceInputs, place: Place, takes: tuple[Intake, ...]) -> P
         takes=takes,
         counted_mg=sum(counted_mg(inputs, take, place.station) for take in takes),
         carb_high_mg=sum(carb_high_mg(inputs, take, place.station) for take in takes),
-        glucose_high_mg=up(1000 * sum(max_glucose_g(*one) for one in counted if one[1].texture != "water")),
+        glucose_high_mg=in_steps(sum(max_glucose_g(*one) for one in counted if one[1].texture != "water")),
         caffeine_mg=caffeine_mg,
         food_ml=up(sum(fluid_ml(*one) for one in counted if not is_poured(one[0]))),
         cup_ml=up(sum(fluid_ml(*one) for one in counted if is_poured(one[0]))),

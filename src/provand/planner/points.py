@@ -9,6 +9,9 @@ from provand.protocol.rules import value
 
 STEP_MG = round(1000 * value("rate.tolerance").mid)
 """Two schedules this close in carbohydrate are equal to the first goal."""
+TENTH_MG, GUT_MG = 100, 10
+"""Carbohydrate counts in tenths of a gram for the goals, in hundredths for the gut: small whole numbers,
+since the solver erred on large ones."""
 LEAST_MG = 8000
 """Less carbohydrate than this at one stop is a sip in passing: no gap is counted from it (estimate)."""
 
@@ -36,14 +39,19 @@ def caffeine_points(share_frac: float) -> int:
     return round(1000 * max(0.0, 0.43 - share_frac, share_frac - 0.67))
 
 
-def carb_misses(target_mg: int, counted_mg: int) -> int:
+def target_mg(inputs: RaceInputs) -> int:
+    """Return the target for the whole race, to the tenth of a gram."""
+    return TENTH_MG * round(1000 * inputs.carb_target_g / TENTH_MG)
+
+
+def carb_misses(wanted_mg: int, counted_mg: int) -> int:
     """Return how many steps of 5 g beyond the first the target is missed by, under or over."""
-    return max(0, abs(target_mg - counted_mg) - 1) // STEP_MG
+    return max(0, abs(wanted_mg - counted_mg) - 1) // STEP_MG
 
 
-def carb_grams_off(target_mg: int, counted_mg: int) -> int:
+def carb_grams_off(wanted_mg: int, counted_mg: int) -> int:
     """Return by how many begun grams the target is missed, either way."""
-    return math.ceil(abs(target_mg - counted_mg) / 1000)
+    return math.ceil(abs(wanted_mg - counted_mg) / 1000)
 
 
 def gaps(inputs: RaceInputs, span_s: float, usual_mg: int) -> Gaps:

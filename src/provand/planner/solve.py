@@ -28,7 +28,6 @@ OPTIONS = {
     "presolve": "off",
     "mip_rel_gap": 0.0,
     "mip_abs_gap": 0.0,
-    "mip_feasibility_tolerance": 1e-9,
     "mip_max_nodes": MAX_NODES,
 }
 
@@ -85,7 +84,12 @@ class Lexicographic:
         if self._best is not None and goal.least is not None and self._value(goal) == goal.least:
             self._keep(goal, goal.least)
             return goal.least
+        before = self._best
         if not self._run(goal.terms):
+            if before is not None:
+                raise CannotWork(
+                    find("planner.no_proof", status=f"nothing left at {goal.name}", nodes=MAX_NODES)
+                )
             return None
         value = self._value(goal)
         self._keep(goal, value)
