@@ -10,14 +10,17 @@ from provand.case.intake import Intake
 from provand.figure import Series
 from provand.finding import Finding, NoPlanFits, find
 from provand.planner.limits import packs_needed, stops_of
-from provand.planner.points import wide
+from provand.planner.points import STEP_MG, wide
 from provand.planner.pose import pose
 from provand.planner.problem import Problem, RaceInputs, Solution
 from provand.planner.run import Run
 
-WORTH_A_WORD_G = 5.0
+WORTH_A_WORD_G = STEP_MG / 1000
+"""A miss within the first goal's step is none."""
 WORTH_A_SEARCH_G = 10.0
+"""From here on it is tried which wish stands in the way."""
 AMPLE_ML = 5000.0
+"""Room, or fluid, that nothing in a race fills."""
 
 
 class NearestPlan(NoPlanFits):
@@ -44,7 +47,7 @@ def short_g(problem: Problem, schedule: Sequence[Intake]) -> float:
 def shortfall(problem: Problem, schedule: Sequence[Intake]) -> list[Finding]:
     """Return what is missing to the target, and which wish, given up alone, would bring how much of it."""
     missing_g = short_g(problem, schedule)
-    if missing_g < WORTH_A_WORD_G:
+    if missing_g <= WORTH_A_WORD_G:
         return []
     found = [
         find(
