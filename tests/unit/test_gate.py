@@ -222,6 +222,29 @@ def test_the_line_pours_known_water_and_nothing_where_there_is_none() -> None:
             assert codes(case=case, permission=line, fluid_ceiling=under) == ["gate.fluid"]
 
 
+def test_the_line_pours_no_water_that_may_not_be_given() -> None:
+    for line in (Permission("mouthful"), Permission("half"), Permission("cup")):
+        assert codes(permission=line, fluid_ceiling=ceiling(0, 0)) == ["gate.fluid"]
+        assert codes(permission=line, fluid_ceiling=ceiling(0, 0), refused={"water": "banned"}) == []
+
+
+def test_of_two_stations_of_one_name_the_place_decides() -> None:
+    large = Served(item="water", cup_ml=400, fill_frac=Range.exact(1))
+    twins = (Station(name="A", at_m=5000, serves=(CUP,)), Station(name="A", at_m=15_000, serves=(large,)))
+    case = case_of(race_on=GUN.date(), stations=twins)
+    for station, poured in zip(twins, (150, 400), strict=True):
+        assert codes(cup(station), case=case, fluid_ceiling=ceiling(poured, poured)) == []
+        under = ceiling(poured - 1, poured - 1)
+        assert codes(cup(station), case=case, fluid_ceiling=under) == ["gate.fluid"]
+
+
+def test_a_cup_carried_elsewhere_takes_nothing_from_what_the_line_pours_at_its_station() -> None:
+    carried = cup(STATIONS[1]).model_copy(update={"at_m": 8000.0})
+    line = Permission("cup", from_m=15_000)
+    assert codes(carried, permission=line, fluid_ceiling=ceiling(300, 300)) == []
+    assert codes(carried, permission=line, fluid_ceiling=ceiling(299, 299)) == ["gate.fluid"]
+
+
 def test_an_intake_tied_to_time_is_checked_in_each_case() -> None:
     """At 1 h the slow runner is at 10.8 km, where the ceiling still is 100 ml; the others are past 11 km."""
     steps = ceiling(100, 100, 500, 500, x_m=(0, 10_900, 11_000, LENGTH_M))

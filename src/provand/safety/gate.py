@@ -210,11 +210,13 @@ def _unknown(one: _Counted) -> tuple[str, ...]:
 
 def _station_of(intake: Intake, given: _Given) -> Station | None:
     """Return the station of an intake: by its place, else by its name."""
-    at_m = intake.at_m
-    for station in given.stations:
-        if at_m is not None and abs(station.at_m - at_m) < AT_STATION_M:
-            return station
-    return next((station for station in given.stations if station.name == intake.station), None)
+    here = [station for station in given.stations if _is_at(station, intake)]
+    named = [station for station in given.stations if station.name == intake.station]
+    return next(iter(here or named), None)
+
+
+def _is_at(station: Station, intake: Intake) -> bool:
+    return intake.at_m is not None and abs(station.at_m - intake.at_m) < AT_STATION_M
 
 
 def _served(intake: Intake, item: Item, given: _Given) -> Served | None:
@@ -303,9 +305,9 @@ def _sips(counted: Sequence[_Counted], walk: _Walk, given: _Given) -> Iterator[_
     yield _Sip(0.0, 0.0, given.before_ml, "the drink before the start")
     for one in counted:
         yield _Sip(max(0.0, walk.time_s(one.intake)), walk.place_m(one.intake), one.fluid_ml, one.label)
-    planned = [(_station_of(one.intake, given), one.fluid_ml) for one in counted if is_poured(one.intake)]
+    cups = [one for one in counted if is_poured(one.intake)]
     for station in given.stations:
-        cups_ml = math.fsum(cup_ml for where, cup_ml in planned if where is station)
+        cups_ml = math.fsum(cup.fluid_ml for cup in cups if _is_at(station, cup.intake))
         extra_ml = max(0.0, _permitted_ml(station, given) - cups_ml)
         yield _Sip(walk.pace.time_at_s(station.at_m), station.at_m, extra_ml, _line_at(station))
 
