@@ -10,12 +10,24 @@ from provand.case.case import Athlete, Case, Practitioner, Race, Weather
 from provand.case.course import Course, Station
 from provand.case.health import Answer, Health, Medicine, Reply
 from provand.figure import Range
-from provand.safety.flags import flags
+from provand.safety.flags import Flag, flags
+from provand.safety.screening import Screening, screen
 
 AS_OF = date(2026, 11, 25)
 ANSWERED_ON = date(2026, 11, 20)
 BORN = date(1990, 3, 14)
 NAME = "Ines Inventada"
+BY_ID = {flag.id: flag for flag in flags()}
+
+MEDICINE_FOR = {
+    "low_sodium_medicine": "Sertraline 50 mg",
+    "slow_caffeine_medicine": "ciprofloxacin",
+    "lithium": "lithium carbonate",
+    "anti_inflammatory": "Ibuprofen 400 mg tablets",
+    "heart_pressure_medicine": "bisoprolol fumarate 2.5 mg",
+    "stimulant": "methylphenidate",
+    "empty_stomach": "levothyroxine sodium",
+}
 
 
 def case_of(
@@ -75,3 +87,27 @@ def health_of(
         "medicines": listed,
     }
     return Health(**(whole | fields))
+
+
+STEADY = (
+    answer("blood_pressure", "yes"),
+    answer("blood_pressure_treated", "yes"),
+    answer("blood_pressure_steady", "yes"),
+    answer("blood_pressure_symptoms", "no"),
+)
+
+
+def screened(
+    health: Health | None, case: Case | None = None, as_of: date = AS_OF
+) -> tuple[Screening, set[str]]:
+    """Return the screening, and the codes of its reasons."""
+    screening, reasons = screen(case or case_of(), health, as_of=as_of)
+    return screening, {reason.code for reason in reasons}
+
+
+def said_yes(flag: Flag) -> tuple[Health, Case]:
+    """Return answers with one "yes", and with all that must go with it."""
+    steps = tuple(answer(step.id, step.must_be) for step in flag.follow_up)
+    listed = [medicine(MEDICINE_FOR[flag.id])] if flag.by_medicine else []
+    case = case_of(allergens=("gluten",)) if flag.exclusions else case_of()
+    return health_of(answer(flag.id, "yes"), *steps, medicines=listed), case

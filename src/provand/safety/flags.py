@@ -40,7 +40,7 @@ class Flag(Record):
     by_medicine: bool = False
     race_week: bool = False
     exclusions: bool = False
-    passes: bool = False
+    passes_after_days: int = 0
     letter: bool = False
     new_within_days: int = 0
     fluid_care: FluidCare = "usual"

@@ -7,7 +7,9 @@ reasons are handed back beside it, for the practitioner alone.
 
 from __future__ import annotations
 
+import math
 from datetime import date
+from typing import Literal
 
 from provand.case.case import Case
 from provand.case.health import Answer, Health, Medicine
@@ -18,6 +20,8 @@ from provand.safety.flags import Flag, FluidCare, Outcome, Part, flags, gravest
 from provand.safety.medicines import MedicineClass, match
 
 RACE_WEEK_DAYS = 7
+KEPT_DAYS = 7
+"""A "yes" of these last days is not taken back by a later "no", whatever the question."""
 
 
 class Screening(Record):
@@ -47,14 +51,22 @@ class Screening(Record):
 
 def binds(health: Health, case: Case) -> bool:
     """True when the answers are of the athlete of this case: the same name and birth date."""
-    same_name = " ".join(health.athlete.split()).casefold() == " ".join(case.athlete.name.split()).casefold()
-    return same_name and health.born == case.athlete.born
+    return _same_name(health.athlete, case.athlete.name) and health.born == case.athlete.born
+
+
+def _same_name(one: str, other: str) -> bool:
+    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
+
+
+def _by_others(health: Health, case: Case) -> list[str]:
+    """Return the names of those who answered and are not the athlete."""
+    names = {answer.by for answer in health.answers} | {medicine.by for medicine in health.medicines}
+    return sorted(name for name in names if name.strip() and not _same_name(name, case.athlete.name))
 
 
 def _is_the_example(health: Health, case: Case) -> bool:
     """True when an example's answers are all by the invented athlete whom they are of."""
-    by = {answer.by for answer in health.answers} | {medicine.by for medicine in health.medicines}
-    return case.invented and by <= {case.athlete.name}
+    return case.invented and not _by_others(health, case)
 
 
 def age_years(born: date, on: date) -> int:
@@ -95,9 +107,11 @@ class _Review:
         self.found.append(find(code, about, rule="", **facts))
 
     def answers(self, health: Health) -> None:
+        for name in _by_others(health, self.case):
+            self.reason("screening.by_another", name)
         classes = {medicine.name: self._classes(medicine) for medicine in health.medicines}
         by_medicine = {flag_id for groups in classes.values() for group in groups for flag_id in group.flags}
-        replies = {flag.id: self._reply(flag.id, health, stays=_stays(flag)) for flag in flags()}
+        replies = {flag.id: self._reply(flag.id, health, kept_days=_kept_days(flag)) for flag in flags()}
         for flag in flags():
             if replies[flag.id] == "yes":
                 self._said_yes(flag, health, by_medicine)
@@ -117,7 +131,7 @@ class _Review:
     def _said_yes(self, flag: Flag, health: Health, by_medicine: set[str]) -> None:
         """Hold where what must go with a "yes" is missing."""
         for step in flag.follow_up:
-            reply = self._reply(step.id, health)
+            reply = self._reply(step.id, health, graver="no" if step.must_be == "yes" else "yes")
             if reply is not None and reply != step.must_be:
                 self.reason("screening.not_stable", step.id, title=flag.title)
         no_list = flag.id == "medicines" and not health.medicines
@@ -126,11 +140,18 @@ class _Review:
         if flag.exclusions and not (self.case.athlete.allergens or self.case.athlete.excluded):
             self.reason("screening.exclusion_missing", flag.id)
 
-    def _reply(self, question: str, health: Health, *, stays: bool = False) -> str | None:
+    def _reply(
+        self,
+        question: str,
+        health: Health,
+        *,
+        graver: Literal["yes", "no"] = "yes",
+        kept_days: float = KEPT_DAYS,
+    ) -> str | None:
         """Return the "yes" or "no" of a sound answer; else hold.
 
-        The latest answer counts, but a "yes" that `stays`, or one of the last seven days, is not taken back
-        by a later "no". A "yes" counts even where it is unsigned or old: it raises its flag beside the hold.
+        The latest answer counts, but the graver one of the last `kept_days` is not taken back by a later one.
+        The graver one counts even where it is unsigned or old: it raises its flag beside the hold.
         """
         given = [answer for answer in health.answers if answer.question == question]
         if not given:
@@ -139,24 +160,23 @@ class _Review:
         signed = [answer for answer in given if _signed(answer)]
         if len(signed) < len(given):
             self.reason("screening.unsigned", question)
-            return "yes" if any(answer.reply == "yes" for answer in given) else None
+            return graver if any(answer.reply == graver for answer in given) else None
         latest = max(answer.on for answer in signed if answer.on)
         sound = self._dated_well(latest, question)
         replies = {
             answer.reply
             for answer in signed
-            if answer.on == latest or (answer.reply == "yes" and (stays or self._is_recent(answer)))
+            if answer.on == latest or (answer.reply == graver and self._age_days(answer) <= kept_days)
         }
-        if "yes" in replies:
-            return "yes"
+        if graver in replies:
+            return graver
         if "prefer not to say" in replies:
             self.reason("screening.not_said", question)
             return None
-        return "no" if sound else None
+        return next(iter(replies)) if sound else None
 
-    def _is_recent(self, answer: Answer) -> bool:
-        """Return whether an answer is of the last seven days: what it told may not have passed."""
-        return answer.on is not None and (self.as_of - answer.on).days < RACE_WEEK_DAYS
+    def _age_days(self, answer: Answer) -> float:
+        return (self.as_of - answer.on).days if answer.on else math.inf
 
     def _dated_well(self, on: date, about: str) -> bool:
         days, most_days = (self.as_of - on).days, 7 * round(value("answers.age").low)
@@ -230,9 +250,11 @@ class _Review:
         return [flag for flag in flags() if flag.id in self.raised and flag.outcome != "clear"]
 
 
-def _stays(flag: Flag) -> bool:
-    """True when a "yes" is not taken back by a later "no": nothing lifts these but a clinician's reply."""
-    return flag.outcome in ("hold", "refer") and not flag.passes
+def _kept_days(flag: Flag) -> float:
+    """Return for how long no later "no" takes back a "yes": without end where only a clinician may."""
+    if flag.passes_after_days:
+        return flag.passes_after_days
+    return math.inf if flag.outcome in ("hold", "refer") else KEPT_DAYS
 
 
 def _signed(entry: Answer | Medicine) -> bool:
@@ -245,5 +267,12 @@ def _neutral(outcome: Outcome, withheld: tuple[Part, ...], acting: list[Flag]) -
     found += [find("safety.referred")] if outcome == "refer" else []
     found += [find("safety.withheld", part=part) for part in withheld]
     sentences = {"safety.thirst_leads", *(flag.sentence for flag in acting if flag.sentence)}
+    if any(_is_unnamed(flag) for flag in acting):
+        sentences |= {flag.sentence for flag in flags() if _is_unnamed(flag)}
     found += [find(code) for code in sorted(sentences)]
     return tuple(found)
+
+
+def _is_unnamed(flag: Flag) -> bool:
+    """True for a note on health: each brings the sentences of all of them, so that none of them is named."""
+    return flag.outcome == "note" and not flag.exclusions
