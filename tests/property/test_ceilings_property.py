@@ -89,6 +89,17 @@ def test_the_ceiling_rises_along_the_course_and_is_never_none(body: dict[str, An
 
 
 @QUICK
+@given(bodies(), st.floats(24, 32))
+def test_in_warm_air_the_ceiling_at_the_finish_is_the_low_loss_of_the_case_that_sweats_least(
+    body: dict[str, Any], coolest: float
+) -> None:
+    work = work_out(case(air_c=(coolest, coolest + 3), **body), CLEAR)
+    least = min(work.sweat.low_loss_ml(index, one.finish_s) for index, one in enumerate(work.pace.cases))
+    allowed = work.trace["ceiling.cool_allowance_ml"].value.mid
+    assert work.ceilings.fluid.low[-1] <= max(least, allowed) + 1e-6
+
+
+@QUICK
 @given(bodies(), st.floats(-5, 32))
 def test_care_lowers_the_ceiling_everywhere(body: dict[str, Any], coolest: float) -> None:
     one = case(air_c=(coolest, coolest + 4), **body)

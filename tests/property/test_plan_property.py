@@ -17,7 +17,9 @@ from pypdf import PdfReader
 
 from provand.case.case import Athlete, Case, Pocket, Rehearsed, Wishes
 from provand.case.course import Course, Served, Station
+from provand.case.intake import Intake
 from provand.figure import Range
+from provand.finding import BadInput, OnHold
 from provand.larder.shelf import shelf
 from provand.pack.write import write_pack
 from provand.plan.document import Plan
@@ -103,6 +105,34 @@ Plans = list[tuple[Case, Screening, Plan]]
 def test_no_plan_that_is_drawn_up_passes_a_limit(plans: Plans) -> None:
     for one, screening, plan in plans:
         assert review(plan, one, screening) == ()
+
+
+def test_a_schedule_that_passes_a_ceiling_is_never_cleared(plans: Plans) -> None:
+    tried = 0
+    for one, screening, plan in plans:
+        station = next(iter(one.course.stations), None)
+        if station is None:
+            continue
+        cups = tuple(
+            Intake(
+                item="water", amount="cup", portion_frac=20, at_m=s.at_m, got_from="station", station=s.name
+            )
+            for s in one.course.stations
+        )
+        race = plan.race.model_copy(update={"intakes": (*plan.race.intakes, *cups)})
+        with pytest.raises(OnHold):
+            clear(plan.model_copy(update={"race": race}), one, screening)
+        tried += 1
+    assert tried > PLANS / 2
+
+
+def test_a_plan_of_another_case_or_on_hold_is_never_cleared(plans: Plans) -> None:
+    one, screening, plan = plans[0]
+    with pytest.raises(BadInput):
+        clear(plan, plans[1][0], screening)
+    held = Screening(outcome="hold", sodium_line_mmol_per_l=140.0)
+    with pytest.raises(OnHold):
+        clear(plan, one, held)
 
 
 def test_the_same_case_gives_the_same_bytes(plans: Plans) -> None:

@@ -54,9 +54,13 @@ def test_a_test_in_the_cool_that_shows_little_sweat_lowers_the_low_estimate() ->
 def test_like_tests_raise_a_heavy_sweaters_ceiling_within_what_runners_differ_by() -> None:
     like = [weighed_run(1.9, 26.0) for _ in range(3)]
     assert ceiling_ml() < ceiling_ml(*like) <= ceiling_ml() * 1.77 / 0.59
-    assert any(
-        finding.code == "sweat.test_extreme" for finding in work(weighed_run(3.4, 26.0)).sweat.findings
-    )
+
+
+def test_a_test_beyond_what_runners_differ_by_counts_as_the_edge_of_it() -> None:
+    extreme = weighed_run(3.4, 26.0)
+    assert any(finding.code == "sweat.test_extreme" for finding in work(extreme).sweat.findings)
+    assert ceiling_ml(extreme) == ceiling_ml(weighed_run(3.9, 26.0))
+    assert ceiling_ml(extreme) < 2.3 * ceiling_ml()
 
 
 @pytest.mark.parametrize("loss_kg", [0.0, 0.05])

@@ -55,7 +55,7 @@ def is_walker(case: Case, finish_s: float) -> bool:
     return case.athlete.walks or case.race.distance_m / finish_s * 3.6 < limit
 
 
-def _cost_w_per_kg(speed_m_per_s: float, grade_frac: float) -> float:
+def cost_w_per_kg(*, speed_m_per_s: float, grade_frac: float) -> float:
     """Return the power of a step: running, or at walking speeds the lesser of running and walking."""
     running = minetti_running_j_per_kg_per_m(grade_frac=grade_frac) * speed_m_per_s + REST_W_PER_KG
     if speed_m_per_s > MOST_WALKING_M_PER_S:
@@ -66,7 +66,7 @@ def _cost_w_per_kg(speed_m_per_s: float, grade_frac: float) -> float:
 def _power(course: Course, pace: PaceCase) -> tuple[float, ...]:
     steps = zip(pairwise(pace.x_m), pairwise(pace.elapsed_s), grades_of(course), strict=True)
     return tuple(
-        _cost_w_per_kg((end - start) / (after - before), grade)
+        cost_w_per_kg(speed_m_per_s=(end - start) / (after - before), grade_frac=grade)
         for (start, end), (before, after), grade in steps
     )
 
