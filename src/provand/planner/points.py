@@ -72,4 +72,4 @@ def gaps(inputs: RaceInputs, span_s: float, usual_mg: int) -> Gaps:
 
 def wide(gaps: Gaps) -> Gaps:
     """Return the window that is left when evenness gives way."""
-    return Gaps(min_s=10.0 * 60, max_s=max(2 * gaps.max_s, 90.0 * 60), best_s=gaps.best_s)
+    return Gaps(min_s=10.0 * 60, max_s=math.inf, best_s=gaps.best_s)
