@@ -65,7 +65,9 @@ class Row(Record):
         if not columns or {len(column) for column in columns.values()} != {len(self.expected)}:
             raise ValueError(f"row {self.id}: lists must be as long as `expected`")
         for at, number in enumerate(self.expected):
-            inputs = {name: value[at] if name in columns else value for name, value in self.input.items()}
+            inputs = {
+                name: columns[name][at] if name in columns else value for name, value in self.input.items()
+            }
             yield self.model_copy(
                 update={"id": self.id + ascii_lowercase[at], "input": inputs, "expected": number}
             )

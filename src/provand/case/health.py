@@ -18,7 +18,7 @@ class Answer(Record):
 
     question: str = text("id of the question", longest=60)
     reply: Reply = Field(description="yes, no, or prefer not to say")
-    by: str = text("name of the person who answered", default="")
+    by: str = text("name of the athlete, who alone may answer; another name is a hold", default="")
     on: date | None = Field(default=None, description="the day of the answer")
     detail: str = text("what was said, in the person's words", default="", longest=2000)
 
@@ -28,7 +28,7 @@ class Medicine(Record):
 
     name: str = text("name as on the packet", longest=120)
     since: date | None = Field(default=None, description="the day it was started or last changed")
-    by: str = text("name of the person who answered", default="")
+    by: str = text("name of the athlete, who alone may answer; another name is a hold", default="")
     on: date | None = Field(default=None, description="the day of the answer")
 
 
