@@ -227,7 +227,7 @@ def _water(tried: Try, station: Station) -> list[Served]:
 
 
 def _permitted(tried: Try, station: Station) -> int:
-    """Return what the line adds at a station beyond the cups planned there."""
+    """Return what the line adds at a station beyond the cups of water planned there."""
     if (
         tried.permission.amount == "none"
         or station.at_m < tried.permission.from_m
@@ -237,7 +237,7 @@ def _permitted(tried: Try, station: Station) -> int:
     pool = _water(tried, station)
     quarters = max(_whole(4 * cup.cup_ml * cup.fill_frac.high) for cup in pool)
     line = {"cup": quarters, "half": _whole(quarters / 2), "mouthful": 160}[tried.permission.amount]
-    there = [one for one in tried.schedule if one.amount != "whole" and one.at_m == station.at_m]
+    there = [one for one in tried.schedule if one.item == "water" and one.at_m == station.at_m]
     return max(0, line - sum(_amounts(one, tried.stations)[0] for one in there))
 
 

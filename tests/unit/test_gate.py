@@ -38,7 +38,7 @@ ITEMS = {
     for one in (
         item("water", "water", basis="100 ml", pack_ml=100, sodium_mg=0),
         item("gel", carb_g=25, glucose_g=16, fructose_g=9, pack_g=40, water_ml=12),
-        item("maltodextrin", carb_g=29.5, sugars_g=0, pack_g=60, water_ml=25),
+        item("maltodextrin", carb_g=30, sugars_g=0, pack_g=60, water_ml=25),
         item("mixed", carb_g=30, pack_g=60, water_ml=25),
         item("caffeine-gel", carb_g=25, sugars_g=0, pack_g=40, water_ml=12, caffeine_mg=75),
         item("drink", "drink", basis="100 ml", pack_ml=100, carb_g=6, sugars_g=0, caffeine_mg=10),
@@ -144,7 +144,7 @@ def test_a_pack_counts_its_water_and_a_bottle_its_volume() -> None:
 
 
 def test_an_unknown_split_counts_as_glucose_and_unknown_amounts_as_endless() -> None:
-    assert max_glucose_g(at("mixed", 1.0), ITEMS["mixed"]) == 30.5
+    assert max_glucose_g(at("mixed", 1.0), ITEMS["mixed"]) == 30
     assert max_caffeine_mg(at("unread", 1.0), ITEMS["unread"]) == float("inf")
     assert fluid_ml(at("weightless", 1.0), ITEMS["weightless"]) == float("inf")
     heavy = item("heavy", water_ml=None, carb_g=None, pack_g=45)
@@ -228,6 +228,26 @@ def test_the_line_pours_no_water_that_may_not_be_given() -> None:
         assert codes(permission=line, fluid_ceiling=ceiling(0, 0), refused={"water": "banned"}) == []
 
 
+def test_a_planned_cup_of_another_drink_takes_nothing_from_the_water_of_the_line() -> None:
+    drink = Served(item="drink", cup_ml=200, fill_frac=Range.exact(0.75))
+    case = case_of(race_on=GUN.date(), stations=(Station(name="A", at_m=5000, serves=(CUP, drink)),))
+    planned = cup(case.course.stations[0], "drink")
+    line = Permission("cup")
+    assert codes(planned, case=case, permission=line, fluid_ceiling=ceiling(300, 300)) == []
+    assert codes(planned, case=case, permission=line, fluid_ceiling=ceiling(299, 299)) == ["gate.fluid"]
+
+
+def test_a_product_nobody_knows_is_water_only_for_one_who_leaves_nothing_out() -> None:
+    strange = Served(item="whatever-it-is", cup_ml=200, fill_frac=Range.exact(0.75))
+    stations = (Station(name="A", at_m=5000, serves=(strange,)),)
+    case = case_of(race_on=GUN.date(), stations=stations)
+    assert codes(cup(stations[0]), case=case, refused=refused_items(case, ITEMS)) == []
+    athlete = case.athlete.model_copy(update={"allergens": ("milk",)})
+    careful = case.model_copy(update={"athlete": athlete})
+    refused = {"whatever-it-is": refused_items(careful, ITEMS)["whatever-it-is"]}
+    assert codes(cup(stations[0]), case=careful, refused=refused) == ["safety.no_cup"]
+
+
 def test_of_two_stations_of_one_name_the_place_decides() -> None:
     large = Served(item="water", cup_ml=400, fill_frac=Range.exact(1))
     twins = (Station(name="A", at_m=5000, serves=(CUP,)), Station(name="A", at_m=15_000, serves=(large,)))
@@ -287,7 +307,8 @@ def test_one_sugar_never_waits_for_longer_than_half_an_hour() -> None:
 def test_a_gel_with_fructose_counts_its_glucose_only_and_an_unknown_split_everything() -> None:
     assert codes(at("gel", 4000), at("gel", 4100)) == ["gate.one_sugar"]
     assert codes(at("gel", 4000, portion_frac=1.8)) == []
-    assert codes(at("mixed", 4000)) == ["gate.one_sugar"]
+    assert codes(at("mixed", 4000)) == []
+    assert codes(at("mixed", 4000, portion_frac=1.1)) == ["gate.one_sugar"]
 
 
 def test_caffeine_at_once_is_any_two_hours_and_counts_what_came_before_the_start() -> None:

@@ -15,9 +15,10 @@ from provand.case.intake import Intake
 from provand.figure import Range
 from provand.planner.check import judge
 from provand.planner.if_then import EMERGENCY, IF_THEN, drinking_sentence
-from provand.planner.places import first_named, permitted_ml, place_of, room_ml, waters
+from provand.planner.places import first_named, permitted_ml, place_of, pours_water, room_ml
 from provand.planner.problem import Permission, RaceInputs, Solution
 from provand.planner.race import pose, solve
+from provand.safety.refusals import refused_items
 
 TEN_KM = {"distance_m": 10_000.0, "goal_s": 2900.0, "station_every_m": 2400.0, "wishes": Wishes()}
 
@@ -150,12 +151,11 @@ def test_the_line_pours_water_and_nothing_else() -> None:
 
 
 def test_an_unknown_product_is_planned_as_water_unless_something_is_excluded() -> None:
-    odd = station("Mill", 3000.0, "fizz-from-somewhere")
-    inputs = on_course(odd)
-    assert waters(inputs, odd)
+    inputs = on_course(station("Mill", 3000.0, "fizz-from-somewhere"))
+    assert pours_water(inputs, 0)
     athlete = inputs.case.athlete.model_copy(update={"allergens": ("milk",)})
-    strict = invented_inputs(case=inputs.case.model_copy(update={"athlete": athlete}))
-    assert not waters(strict, odd)
+    case = inputs.case.model_copy(update={"athlete": athlete})
+    assert not pours_water(invented_inputs(case=case, refused=refused_items(case, inputs.items)), 0)
 
 
 def test_what_the_line_pours_is_the_fullest_cup_of_water_of_each_station() -> None:

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
 from provand.case.case import Case
-from provand.case.course import Served, Station
+from provand.case.course import Served
 from provand.case.intake import Intake
 from provand.estimate.pace import PaceTable
 from provand.figure import Figure, Range, Series, Trace
 from provand.larder.composition import Composition
 from provand.larder.item import Item
 from provand.plan.document import Stop, Take
-from provand.planner.places import permitted_ml
+from provand.planner.places import permitted_ml, place_of
 from provand.planner.problem import Permission, RaceInputs
 from provand.safety.counting import contents, fluid_ml, is_poured, swallowed_ml
+from provand.safety.cups import served_as, station_of
 from provand.simulation.body import Feed
 
 NOTHING = Range.exact(0.0)
@@ -50,49 +51,15 @@ class Placed(NamedTuple):
         return Range(low=min(low, most), mid=min(mid, most), high=most)
 
 
-def place(
-    case: Case, pace: PaceTable, items: Mapping[str, Item], intakes: Iterable[Intake]
-) -> tuple[Placed, ...]:
+def place(inputs: RaceInputs, intakes: Iterable[Intake]) -> tuple[Placed, ...]:
     """Return the intakes of a schedule in the order of the course."""
     placed = []
     for intake in intakes:
-        at_m = _at_m(case, pace, intake)
-        station = _station(case.course.stations, intake, at_m)
-        placed.append(
-            Placed(
-                intake,
-                items[intake.item],
-                _served(station, intake, items),
-                station.name if station else "",
-                at_m,
-            )
-        )
+        item, station = inputs.items[intake.item], station_of(intake, inputs.stations)
+        served = served_as(item, station, inputs.items, inputs.refused)
+        name = station.name if station else ""
+        placed.append(Placed(intake, item, served, name, place_of(inputs, intake)))
     return tuple(sorted(placed, key=lambda p: p.at_m))
-
-
-def _at_m(case: Case, pace: PaceTable, intake: Intake) -> float:
-    if intake.at_m is not None:
-        return intake.at_m
-    if intake.at_elapsed_s is not None:
-        return pace.goal.place_at_m(intake.at_elapsed_s)
-    assert intake.at_clock is not None
-    return pace.goal.place_at_m((intake.at_clock - case.race.own_start).total_seconds())
-
-
-def _station(stations: Sequence[Station], intake: Intake, at_m: float) -> Station | None:
-    named = next((s for s in stations if s.name == intake.station), None)
-    return named or next((s for s in stations if abs(s.at_m - at_m) < 1.0), None)
-
-
-def _served(station: Station | None, intake: Intake, items: Mapping[str, Item]) -> Served | None:
-    if station is None or not is_poured(intake):
-        return None
-    cups = [
-        s
-        for s in station.serves
-        if s.item == intake.item or (s.item not in items and items[intake.item].texture == "water")
-    ]
-    return max(cups, key=lambda s: s.poured_ml.high, default=None) or Served(item=intake.item)
 
 
 def _plus(a: Range, b: Range | None) -> Range:
@@ -222,12 +189,12 @@ def counted_fluid(placed: Sequence[Placed], permission: Permission, inputs: Race
     for at_m in sorted({*extra, *(p.at_m for p in placed)}):
         rows.append((at_m, low, mid, high))
         here = [p for p in placed if p.at_m == at_m]
-        cups = math.fsum(p.fluid.high for p in here if is_poured(p.intake))
+        waters = [p for p in here if is_poured(p.intake) and p.item.texture == "water"]
+        cups = math.fsum(p.fluid.high for p in waters)
         low += math.fsum(p.fluid.low for p in here)
         mid += math.fsum(p.fluid.mid for p in here)
-        high += math.fsum(p.fluid.high for p in here if not is_poured(p.intake)) + max(
-            cups, extra.get(at_m, 0.0)
-        )
+        others = math.fsum(p.fluid.high for p in here if p not in waters)
+        high += others + max(cups, extra.get(at_m, 0.0))
         rows.append((at_m, low, mid, high))
     rows.append((case.course.length_m, low, mid, high))
     x, lows, mids, highs = zip(*rows, strict=True)

@@ -97,7 +97,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
     )
     inputs = race_inputs(case, screening, work, goals)
     solution = solve(pose(inputs))
-    placed = place(case, work.pace, inputs.items, solution.intakes)
+    placed = place(inputs, solution.intakes)
     fluid = counted_fluid(placed, solution.permission, inputs)
     series, found = _after(work, case, placed, fluid)
     plan = _document(

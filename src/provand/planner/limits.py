@@ -15,6 +15,7 @@ from provand.planner.patterns import (
     LEAST_OF_KIND_MG,
     carb_high_mg,
     counted_mg,
+    drunk_ml,
     is_fed_by,
     is_rehearsed,
     up,
@@ -24,7 +25,7 @@ from provand.planner.patterns import (
 from provand.planner.places import FIRST_S, is_forbidden, permitted_ml, place_at, place_of, served_at
 from provand.planner.points import is_meal
 from provand.planner.problem import DAY_S, DOSE_S, Gaps, Permission, Place, Problem, RaceInputs
-from provand.safety.counting import fluid_ml, is_poured, max_caffeine_mg, max_glucose_g
+from provand.safety.counting import is_poured, max_caffeine_mg, max_glucose_g
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,11 +121,11 @@ def _fluid(inputs: RaceInputs, stops: Sequence[Stop], permission: Permission) ->
         places.setdefault(station.at_m, place_at(inputs, station.at_m))
     so_far_ml = 0
     for _, place in sorted(places.items()):
-        food_ml, cups_ml = _drunk_ml(inputs, place, takes.get(place.at_m, ()))
+        other_ml, water_ml = drunk_ml(inputs, place, takes.get(place.at_m, ()))
         if place.station is not None:
-            cups_ml = max(cups_ml, permitted_ml(inputs, place.station, permission))
-        so_far_ml += food_ml + cups_ml
-        if food_ml + cups_ml > 0 and so_far_ml > place.room_ml:
+            water_ml = max(water_ml, permitted_ml(inputs, place.station, permission))
+        so_far_ml += other_ml + water_ml
+        if other_ml + water_ml > 0 and so_far_ml > place.room_ml:
             yield find(
                 "planner.fluid",
                 "race.schedule",
@@ -132,15 +133,6 @@ def _fluid(inputs: RaceInputs, stops: Sequence[Stop], permission: Permission) ->
                 drunk_ml=so_far_ml,
                 room_ml=place.room_ml,
             )
-
-
-def _drunk_ml(inputs: RaceInputs, place: Place, takes: Sequence[Intake]) -> tuple[int, int]:
-    """Return the fluid of packs and the fluid of cups at a place, in ml, rounded up."""
-    parts_ml = {True: 0.0, False: 0.0}
-    for take in takes:
-        served = served_at(inputs, place.station, take.item)
-        parts_ml[is_poured(take)] += fluid_ml(take, inputs.item_of(take.item), served)
-    return up(min(parts_ml[False], 1e9)), up(min(parts_ml[True], 1e9))
 
 
 def added(inputs: RaceInputs, stop: Stop, amount: Callable[..., float]) -> float:

@@ -158,9 +158,9 @@ def _fluid(problem: Problem, schedule: Schedule) -> None:
         if not made and not permitted:
             continue
         so_far = model.column(upper=max(0, place.room_ml))
-        food = {schedule.taken[k, p]: -float(pattern.food_ml) for p, pattern in enumerate(made)}
-        cups = {schedule.taken[k, p]: float(pattern.cup_ml) for p, pattern in enumerate(made)}
-        drunk = {so_far: 1.0, **({before: -1.0} if before >= 0 else {}), **food}
+        other = {schedule.taken[k, p]: -float(pattern.other_ml) for p, pattern in enumerate(made)}
+        cups = {schedule.taken[k, p]: float(pattern.water_ml) for p, pattern in enumerate(made)}
+        drunk = {so_far: 1.0, **({before: -1.0} if before >= 0 else {}), **other}
         if permitted:
             poured = model.column()
             rises = pairwise(lines_ml)

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from provand.case.intake import Amount, Intake
 from provand.larder.item import WATER, Item
-from provand.planner.places import place_of, served_at, waters
+from provand.planner.places import place_of, pours_water, served_at
 from provand.planner.points import GUT_MG, TENTH_MG, caffeine_points, grade_points, is_meal
 from provand.planner.problem import Pattern, Place, Problem, RaceInputs
 from provand.safety.counting import contents, fluid_ml, is_poured, max_caffeine_mg, max_glucose_g
@@ -81,7 +81,7 @@ def carried(inputs: RaceInputs) -> tuple[Item, ...]:
 def patterns_at(inputs: RaceInputs, place: Place, pockets: Sequence[Item]) -> tuple[Pattern, ...]:
     """Return every pattern that may happen at an open place; `pockets` are the items carried."""
     made = [pattern_of(inputs, place, takes) for takes in _takes(inputs, place, pockets)]
-    return tuple(p for p in made if p.counted_mg > 0 and p.food_ml + p.cup_ml <= max(0, place.room_ml))
+    return tuple(p for p in made if p.counted_mg > 0 and p.other_ml + p.water_ml <= max(0, place.room_ml))
 
 
 def _takes(inputs: RaceInputs, place: Place, pockets: Sequence[Item]) -> Iterator[tuple[Intake, ...]]:
@@ -121,7 +121,7 @@ def _bites(
         if not item.with_water:
             yield (bite,)
             continue
-        if place.station is not None and waters(inputs, inputs.stations[place.station]):
+        if place.station is not None and pours_water(inputs, place.station):
             yield from _with_cup(inputs, place, bite)
         else:
             for flask in flasks:
@@ -204,12 +204,25 @@ def carb_high_mg(inputs: RaceInputs, take: Intake, station: int | None) -> int:
     return in_steps(carb_g.high if is_poured(take) else carb_g.mid)
 
 
+def drunk_ml(inputs: RaceInputs, place: Place, takes: Sequence[Intake]) -> tuple[int, int]:
+    """Return all other fluid and the water of cups at a place, in ml, rounded up.
+
+    The two are apart because the water of a station's cup is what the drinking line speaks of.
+    """
+    parts_ml = {True: 0.0, False: 0.0}
+    for take in takes:
+        item, served = inputs.item_of(take.item), served_at(inputs, place.station, take.item)
+        parts_ml[item.texture == "water" and is_poured(take)] += fluid_ml(take, item, served)
+    return up(min(parts_ml[False], 1e9)), up(min(parts_ml[True], 1e9))
+
+
 def pattern_of(inputs: RaceInputs, place: Place, takes: tuple[Intake, ...]) -> Pattern:
     """Return what happens at a place, with everything it counts for."""
     counted = [
         (take, inputs.item_of(take.item), served_at(inputs, place.station, take.item)) for take in takes
     ]
     packs = [(take, item) for take, item, _ in counted if take.got_from == "pocket" and not is_poured(take)]
+    other_ml, water_ml = drunk_ml(inputs, place, takes)
     caffeine_mg = up(sum(max_caffeine_mg(*one) for one in counted if one[1].texture != "water"))
     return Pattern(
         takes=takes,
@@ -217,8 +230,8 @@ def pattern_of(inputs: RaceInputs, place: Place, takes: tuple[Intake, ...]) -> P
         carb_high_mg=sum(carb_high_mg(inputs, take, place.station) for take in takes),
         glucose_high_mg=in_steps(sum(max_glucose_g(*one) for one in counted if one[1].texture != "water")),
         caffeine_mg=caffeine_mg,
-        food_ml=up(sum(fluid_ml(*one) for one in counted if not is_poured(one[0]))),
-        cup_ml=up(sum(fluid_ml(*one) for one in counted if is_poured(one[0]))),
+        other_ml=other_ml,
+        water_ml=water_ml,
         pieces=tuple((item.id, round(take.portion_frac * item.divides_into)) for take, item in packs),
         kinds=tuple(
             sorted(

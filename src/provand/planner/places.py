@@ -6,11 +6,11 @@ import math
 from bisect import bisect_right
 from dataclasses import replace
 
-from provand.case.course import Served, Station
+from provand.case.course import Served
 from provand.case.intake import Intake
 from provand.planner.problem import Amount, Permission, Place, RaceInputs
 from provand.protocol.rules import value
-from provand.safety.counting import MOUTHFUL_ML, SHARE_OF_CUP
+from provand.safety.cups import is_at, known_waters, line_pours_ml, served_as, waters
 from provand.safety.limits import aware, ceiling_at_ml
 
 FIRST_S = 60 * value("intake.first").mid
@@ -39,36 +39,18 @@ def place_of(inputs: RaceInputs, intake: Intake) -> float:
 
 def station_at(inputs: RaceInputs, x_m: float) -> int | None:
     """Return the index of the station at a place, or None."""
-    return next((i for i, station in enumerate(inputs.stations) if abs(station.at_m - x_m) < 1.0), None)
+    return next((i for i, station in enumerate(inputs.stations) if is_at(station, x_m)), None)
 
 
 def served_at(inputs: RaceInputs, station: int | None, item_id: str) -> Served | None:
-    """Return the fullest cup in which a station serves an item; what nobody describes is water."""
-    if station is None:
-        return None
-    here = inputs.stations[station]
-    same = [served for served in here.serves if served.item == item_id]
-    water = waters(inputs, here) if inputs.item_of(item_id).texture == "water" else []
-    return max(same or water, key=lambda served: served.poured_ml.high, default=None)
+    """Return the fullest cup in which a station serves an item."""
+    here = None if station is None else inputs.stations[station]
+    return served_as(inputs.item_of(item_id), here, inputs.items, inputs.refused)
 
 
-def waters(inputs: RaceInputs, station: Station) -> list[Served]:
-    """Return the cups to plan as water; an unknown product is one, unless something is excluded."""
-    athlete = inputs.case.athlete
-    strict = bool(athlete.allergens or athlete.excluded) or athlete.diet != "any"
-    known = known_waters(inputs, station)
-    return known + [served for served in station.serves if served.item not in inputs.items and not strict]
-
-
-def known_waters(inputs: RaceInputs, station: Station) -> list[Served]:
-    """Return the cups of a station that hold water for certain, and that the athlete may have."""
-    return [
-        served
-        for served in station.serves
-        if (item := inputs.items.get(served.item)) is not None
-        and item.texture == "water"
-        and served.item not in inputs.refused
-    ]
+def pours_water(inputs: RaceInputs, station: int) -> bool:
+    """Return whether a cup of water can be planned at a station."""
+    return bool(waters(inputs.stations[station], inputs.items, inputs.refused))
 
 
 def is_forbidden(inputs: RaceInputs, early_s: float, slow_s: float, *, rinse: bool = False) -> bool:
@@ -140,21 +122,19 @@ def places(inputs: RaceInputs, fixed_m: tuple[float, ...]) -> tuple[Place, ...]:
 
 
 def permitted_ml(inputs: RaceInputs, station: int, line: Permission) -> int:
-    """Return what the drinking line pours at a station: water, and nothing where none is served."""
-    cups = known_waters(inputs, inputs.stations[station])
-    if line.first_station is None or station < line.first_station or not cups:
+    """Return what the drinking line pours at a station, rounded up."""
+    if line.first_station is None or station < line.first_station:
         return 0
-    if line.amount == "mouthful":
-        return math.ceil(MOUTHFUL_ML)
-    fullest_ml = max(served.poured_ml.high for served in cups)
-    return math.ceil(SHARE_OF_CUP[line.amount] * fullest_ml - 1e-6)
+    poured_ml = line_pours_ml(line.amount, inputs.stations[station], inputs.items, inputs.refused)
+    return math.ceil(poured_ml - 1e-6)
 
 
 def first_named(inputs: RaceInputs, line: Permission) -> str:
     """Return the name of the line's first station, where water stands before it; else nothing."""
     if line.first_station is None:
         return ""
-    before = any(known_waters(inputs, station) for station in inputs.stations[: line.first_station])
+    earlier = inputs.stations[: line.first_station]
+    before = any(known_waters(station, inputs.items, inputs.refused) for station in earlier)
     return inputs.stations[line.first_station].name if before else ""
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from provand.finding import Finding, find
 from provand.larder.item import Item
 from provand.planner.patterns import why_not
-from provand.planner.places import FIRST_S, waters
+from provand.planner.places import FIRST_S, pours_water
 from provand.planner.problem import Pattern, Place, RaceInputs
 
 
@@ -34,8 +34,8 @@ def _left_out(inputs: RaceInputs) -> Iterator[Finding]:
 
 
 def _no_water(inputs: RaceInputs) -> Iterator[Finding]:
-    for station in inputs.stations:
-        if not waters(inputs, station):
+    for n, station in enumerate(inputs.stations):
+        if not pours_water(inputs, n):
             yield find("planner.no_water_there", "race.schedule", station=station.name)
 
 

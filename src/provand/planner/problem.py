@@ -99,8 +99,8 @@ class Pattern:
     carb_high_mg: int
     glucose_high_mg: int
     caffeine_mg: int
-    food_ml: int
-    cup_ml: int
+    other_ml: int
+    water_ml: int
     pieces: tuple[tuple[str, int], ...]
     kinds: tuple[str, ...]
     handling: int

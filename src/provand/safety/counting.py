@@ -77,10 +77,16 @@ def fluid_ml(intake: Intake, item: Item, served: Served | None = None) -> float:
 
 
 def max_glucose_g(intake: Intake, item: Item, served: Served | None = None) -> float:
-    """Return the most glucose; an unknown split counts as all glucose, unknown carbohydrate as infinite."""
+    """Return the most glucose: a pack as printed, a cup as poured.
+
+    An unknown split counts as all glucose, unknown carbohydrate as infinite. The rounding of a label is finer
+    than the limit, which is "about" so much.
+    """
     most = as_poured(intake, item, served)
     amount = most.glucose_g or most.carb_g
-    return math.inf if amount is None else amount.high
+    if amount is None:
+        return math.inf
+    return amount.high if is_poured(intake) else amount.mid
 
 
 def max_caffeine_mg(intake: Intake, item: Item, served: Served | None = None) -> float:

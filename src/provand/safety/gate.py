@@ -12,27 +12,24 @@ from datetime import datetime
 from typing import NamedTuple
 
 from provand.case.case import Case, Race
-from provand.case.course import Served, Station
+from provand.case.course import Station
 from provand.case.intake import Intake
 from provand.estimate.pace import PaceCase, PaceTable
 from provand.finding import BadInput, Finding, find
 from provand.larder.item import Item
 from provand.protocol.rules import value
 from provand.safety.counting import (
-    MOUTHFUL_ML,
-    SHARE_OF_CUP,
     fluid_ml,
     is_poured,
     max_caffeine_mg,
     max_glucose_g,
 )
+from provand.safety.cups import AT_STATION_M, is_at, line_pours_ml, served_as, station_of
 from provand.safety.limits import Dose, Limits, Permission, aware, ceiling_at_ml
 from provand.safety.refusals import withheld_parts
 from provand.units import clock
 
 TOLERANCE = 1e-6
-AT_STATION_M = 1.0
-"""A place this near to a station is the station."""
 
 
 class _Counted(NamedTuple):
@@ -190,7 +187,8 @@ def _window_faults(
 def _count(intake: Intake, given: _Given) -> Iterator[_Counted]:
     item = given.items.get(intake.item)
     if item is not None:
-        served = _served(intake, item, given)
+        station = station_of(intake, given.stations)
+        served = served_as(item, station, given.items, given.limits.refused)
         yield _Counted(
             intake=intake,
             label=label_of(intake, given.items),
@@ -205,69 +203,20 @@ def _unknown(one: _Counted) -> tuple[str, ...]:
     return tuple(what for what, amount in amounts.items() if math.isinf(amount))
 
 
-# Stations and their cups.
-
-
-def _station_of(intake: Intake, given: _Given) -> Station | None:
-    """Return the station of an intake: by its place, else by its name."""
-    here = [station for station in given.stations if _is_at(station, intake)]
-    named = [station for station in given.stations if station.name == intake.station]
-    return next(iter(here or named), None)
-
-
-def _is_at(station: Station, intake: Intake) -> bool:
-    return intake.at_m is not None and abs(station.at_m - intake.at_m) < AT_STATION_M
-
-
-def _served(intake: Intake, item: Item, given: _Given) -> Served | None:
-    """Return the fullest cup in which the station serves this item; what nobody describes is water."""
-    station = _station_of(intake, given)
-    if station is None:
-        return None
-    same = [cup for cup in station.serves if cup.item == item.id]
-    water = _waters(station, given) if item.texture == "water" else []
-    return max(same or water, key=lambda cup: cup.poured_ml.high, default=None)
-
-
-def _waters(station: Station, given: _Given) -> list[Served]:
-    return [
-        cup
-        for cup in station.serves
-        if cup.item not in given.items or given.items[cup.item].texture == "water"
-    ]
+# The drinking line.
 
 
 def _permitted_ml(station: Station, given: _Given) -> float:
-    """Return what the drinking line pours at a station: water, and nothing where none is served."""
-    amount = given.permission.amount
-    if amount == "none" or not _is_on_line(station, given):
+    """Return what the drinking line pours at a station."""
+    if station.at_m <= given.permission.from_m - AT_STATION_M:
         return 0.0
-    if amount == "mouthful":
-        return MOUTHFUL_ML
-    return SHARE_OF_CUP[amount] * max(cup.poured_ml.high for cup in _known_waters(station, given))
-
-
-def _known_waters(station: Station, given: _Given) -> list[Served]:
-    """Return the cups that hold water for certain, and that this athlete may have."""
-    return [
-        cup
-        for cup in station.serves
-        if cup.item in given.items
-        and given.items[cup.item].texture == "water"
-        and cup.item not in given.limits.refused
-    ]
-
-
-def _is_on_line(station: Station, given: _Given) -> bool:
-    return bool(_known_waters(station, given)) and station.at_m > given.permission.from_m - AT_STATION_M
+    return line_pours_ml(given.permission.amount, station, given.items, given.limits.refused)
 
 
 def _line_faults(given: _Given) -> Iterator[Finding]:
     """Yield each station at which the drinking line would fall into a window where nothing is taken."""
-    if given.permission.amount == "none":
-        return
     for station in given.stations:
-        if _is_on_line(station, given):
+        if _permitted_ml(station, given) > 0:
             times_s = [walk.pace.time_at_s(station.at_m) for walk in given.walks]
             yield from _window_faults(_line_at(station), times_s, given, is_rinse=False)
 
@@ -305,11 +254,19 @@ def _sips(counted: Sequence[_Counted], walk: _Walk, given: _Given) -> Iterator[_
     yield _Sip(0.0, 0.0, given.before_ml, "the drink before the start")
     for one in counted:
         yield _Sip(max(0.0, walk.time_s(one.intake)), walk.place_m(one.intake), one.fluid_ml, one.label)
-    cups = [one for one in counted if is_poured(one.intake)]
+    waters = [one for one in counted if is_poured(one.intake) and _is_water(one, given)]
     for station in given.stations:
-        cups_ml = math.fsum(cup.fluid_ml for cup in cups if _is_at(station, cup.intake))
+        cups_ml = math.fsum(cup.fluid_ml for cup in waters if _is_at(station, cup.intake))
         extra_ml = max(0.0, _permitted_ml(station, given) - cups_ml)
         yield _Sip(walk.pace.time_at_s(station.at_m), station.at_m, extra_ml, _line_at(station))
+
+
+def _is_water(one: _Counted, given: _Given) -> bool:
+    return given.items[one.intake.item].texture == "water"
+
+
+def _is_at(station: Station, intake: Intake) -> bool:
+    return intake.at_m is not None and is_at(station, intake.at_m)
 
 
 def _one_sugar_fault(counted: Sequence[_Counted], given: _Given) -> list[Finding]:

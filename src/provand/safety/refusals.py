@@ -11,11 +11,15 @@ from provand.larder.item import Item
 
 
 def refused_items(case: Case, items: Mapping[str, Item]) -> dict[str, str]:
-    """Return every item that this athlete may not be given, by id, with the reason.
+    """Return everything that this athlete may not be given, by id, with the reason.
 
-    An allergen that is not stated to be absent counts as contained.
+    An allergen that is not stated to be absent counts as contained. So does what a station serves and no item
+    describes, where the athlete leaves anything out; else that counts as water.
     """
     athlete, found = case.athlete, {}
+    if athlete.allergens or athlete.excluded or athlete.diet != "any":
+        served = {cup.item for station in case.course.stations for cup in station.serves}
+        found.update(dict.fromkeys(sorted(served - set(items)), "nobody knows what is in it"))
     for item_id, item in items.items():
         why = item.refused_for(athlete.allergens, athlete.excluded, athlete.diet)
         if item_id in case.wishes.banned:
