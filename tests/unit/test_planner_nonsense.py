@@ -206,6 +206,18 @@ def test_a_flask_of_water_frees_a_gel_from_the_stations() -> None:
     assert {take.item for take in solution.intakes} == {"gel-25", "flask"}
 
 
+def test_a_gel_of_half_the_hours_glucose_is_planned_as_printed() -> None:
+    """30 g on a pack that does not split its sugars, at about 60 g/h: the label's rounding is no ban."""
+    printed = {"carb_g": 30.0, "sugars_g": None, "fructose_g": None, "sucrose_g": None, "glucose_g": None}
+    gel = item(invented_inputs(), "gel-25", id="gel-30", name="Gel", label=printed, with_water=False)
+    _, solution = lay(
+        rehearsed=("gel-30",), items=(gel,), wishes=Wishes(), pockets_ml=(500.0,), carb_g_per_h=43.0
+    )
+    assert kinds(solution) == {"gel-30"}
+    assert goals(solution)["carbohydrate to 5 g"] == 0
+    assert {take.portion_frac for take in solution.intakes if take.item == "gel-30"} == {1.0}
+
+
 def test_three_kinds_are_not_planned_for_three_grams() -> None:
     """Four thin gels are 88 g of 91; one of another kind among them would make it 91."""
     _, solution = lay(
