@@ -128,10 +128,10 @@ class Trace:
         return self._figures[figure_id]
 
     def _keep(self, figure: Figure) -> Figure:
-        if figure.id in self._figures:
-            raise ValueError(f"figure {figure.id} is made twice")
-        self._figures[figure.id] = figure
-        return figure
+        kept = self._figures.setdefault(figure.id, figure)
+        if kept != figure:
+            raise ValueError(f"figure {figure.id} is made twice, and not the same")
+        return kept
 
     def add(
         self,

@@ -120,6 +120,22 @@ def test_explain_ends_at_the_text_as_typed(provand: Command) -> None:
     assert "load.carb_g_per_day" in near.err
 
 
+@pytest.mark.parametrize(
+    ("demo", "figure", "ends"),
+    [
+        ("first-timer", "intake.2.fluid_ml_per_race", 'assumed "not given, taken as 200 ml"'),
+        ("warm-hills", "intake.1.fluid_ml_per_race", 'typed "60 g" per pack'),
+        ("first-timer", "intake.1.fluid_ml_per_race", '"40 g, starter shelf: read your own pack" per pack'),
+    ],
+)
+def test_the_fluid_of_an_intake_ends_at_its_cup_or_its_label(
+    provand: Command, demo: str, figure: str, ends: str
+) -> None:
+    shown = provand("explain", str(DEMO / demo / "case.toml"), figure, "--as-of", DAY)
+    assert shown.status == 0, shown.err
+    assert ends in shown.out
+
+
 def test_every_figure_of_the_plan_explains_itself_down_to_what_was_given(provand: Command) -> None:
     case = str(DEMO / "warm-hills" / "case.toml")
     listed = provand("explain", case, "--as-of", DAY, "--json")

@@ -97,11 +97,13 @@ def test_a_figure_of_another_trace_is_refused_though_its_name_is_known() -> None
         trace.apply(times, LOAD, dose_g_per_kg_per_day=dose, body_mass_kg=other)
 
 
-def test_a_figure_is_made_once() -> None:
+def test_a_figure_made_again_is_the_same_or_refused() -> None:
     trace = Trace()
-    trace.given(MASS, 60, "60 kg")
-    with pytest.raises(ValueError, match="made twice"):
-        trace.given(MASS, 60, "60 kg")
+    assert trace.given(MASS, 60, "60 kg") is trace.given(MASS, 60, "60 kg")
+    for mass_kg, text in ((61, "60 kg"), (60, "60.0 kg")):
+        with pytest.raises(ValueError, match="made twice"):
+            trace.given(MASS, mass_kg, text)
+    assert [figure.value.mid for figure in trace.figures] == [60]
 
 
 def test_a_figure_without_a_unit_in_its_name_is_refused() -> None:

@@ -206,7 +206,7 @@ def _with_shelf(walk: Walk, parts: Mapping[str, Any]) -> tuple[Item, ...] | None
     for item in added:
         for name, value in item.label.model_dump().items():
             if isinstance(value, float):
-                text = f"starter shelf, {value:g} for {item.label.basis}: read your own pack"
+                text = f"{value:g} {unit_of(name) or ''}, starter shelf: read your own pack"
                 walk.origins[f"items.{item.id}.label.{name}"] = Origin(kind="assumed", text=text)
     return (*typed, *added)
 

@@ -9,6 +9,7 @@ from provand.figure import Figure, Trace
 from provand.finding import BadInput, Finding, find
 from provand.physiology.pace import riegel_fatigue_ratio, riegel_time_s
 from provand.physiology.pacing import prediction_spread_frac, spread_time_s
+from provand.protocol.asks import typed
 from provand.protocol.figures import from_rule
 from provand.protocol.rules import assumption
 
@@ -101,12 +102,12 @@ def _typed(trace: Trace, case: Case) -> tuple[Figure, Figure, Figure, list[Findi
         early = trace.given("pace.early_typed_s", race.finish_s.low, typed(case, "race.finish_s"))
         slow = trace.given("pace.slow_typed_s", race.finish_s.high, typed(case, "race.finish_s"))
         return early, goal, slow, []
-    spread = _race_spread(trace, case, 1, race.distance_m)
+    spread = _race_spread(trace, case, 1, race.distance_m, "the goal counts as one result at this distance")
     early, slow = _spread(trace, goal, spread)
     return early, goal, slow, [find("pace.range_assumed", "race.finish")]
 
 
-def _race_spread(trace: Trace, case: Case, count: int, prior_m: float) -> Figure:
+def _race_spread(trace: Trace, case: Case, count: int, prior_m: float, text: str) -> Figure:
     key = "pace.debut_cv" if case.athlete.first_race else "pace.race_cv"
     rule = assumption(key)
     cv = from_rule(trace, "pace.race_cv_frac", rule, rule.band.mid)
@@ -114,8 +115,8 @@ def _race_spread(trace: Trace, case: Case, count: int, prior_m: float) -> Figure
         prediction_spread_frac,
         "pace.spread_frac",
         race_cv_frac=cv,
-        prior_count=trace.given("pace.prior_count", count, "results in the case"),
-        prior_distance_m=trace.given("pace.prior_distance_m", prior_m, "results in the case"),
+        prior_count=trace.given("pace.prior_count", count, text),
+        prior_distance_m=trace.given("pace.prior_distance_m", prior_m, text),
         target_distance_m=trace["race.distance_m"],
     )
 
@@ -125,22 +126,17 @@ def _predicted(trace: Trace, case: Case) -> tuple[Figure, Figure, Figure, list[F
     if not results:
         raise BadInput(find("pace.no_time", "race.goal"))
     best = min(results, key=lambda r: abs(r.distance_m - case.race.distance_m))
-    index = case.athlete.results.index(best)
-    known_s = trace.given(
-        "pace.known_time_s", best.finish_s, typed(case, f"athlete.results.{index}.finish_s")
-    )
-    known_m = trace.given(
-        "pace.known_distance_m", best.distance_m, typed(case, f"athlete.results.{index}.distance_m")
-    )
     goal = trace.apply(
         riegel_time_s,
         "pace.predicted_s",
-        known_time_s=known_s,
-        known_distance_m=known_m,
+        known_time_s=_known(trace, case, best, "pace.known", "time_s"),
+        known_distance_m=_known(trace, case, best, "pace.known", "distance_m"),
         target_distance_m=trace["race.distance_m"],
         fatigue_ratio=_fatigue(trace, case, best),
     )
-    spread = _race_spread(trace, case, len(results), best.distance_m)
+    spread = _race_spread(
+        trace, case, len(results), best.distance_m, "the results typed, and the nearest in distance"
+    )
     early, slow = _spread(trace, goal, spread)
     return (
         early,
@@ -148,6 +144,16 @@ def _predicted(trace: Trace, case: Case) -> tuple[Figure, Figure, Figure, list[F
         slow,
         [find("pace.predicted", "race.goal", distance_km=round(best.distance_m / 1000, 1))],
     )
+
+
+KNOWN = {"time_s": "finish_s", "distance_m": "distance_m"}
+"""What an equation calls the numbers of a result, and their fields."""
+
+
+def _known(trace: Trace, case: Case, result: Result, name: str, what: str) -> Figure:
+    field = KNOWN[what]
+    text = typed(case, f"athlete.results.{case.athlete.results.index(result)}.{field}")
+    return trace.given(f"{name}_{what}", getattr(result, field), text)
 
 
 def _fatigue(trace: Trace, case: Case, best: Result) -> Figure:
@@ -166,21 +172,10 @@ def _fatigue(trace: Trace, case: Case, best: Result) -> Figure:
             return trace.apply(
                 riegel_fatigue_ratio,
                 "pace.own_fatigue_ratio",
-                first_time_s=trace.given("pace.first_time_s", first.finish_s, "a result of the case"),
-                first_distance_m=trace.given(
-                    "pace.first_distance_m", first.distance_m, "a result of the case"
-                ),
-                second_time_s=trace.given("pace.second_time_s", second.finish_s, "a result of the case"),
-                second_distance_m=trace.given(
-                    "pace.second_distance_m", second.distance_m, "a result of the case"
-                ),
+                **{
+                    f"{name}_{field}": _known(trace, case, result, f"pace.{name}", field)
+                    for name, result in (("first", first), ("second", second))
+                    for field in KNOWN
+                },
             )
     return from_rule(trace, "pace.fatigue_ratio", rule, rule.band.mid)
-
-
-def typed(case: Case, path: str) -> str:
-    """Return how a number of the case was given: the text as typed, or that it was assumed."""
-    origin = case.origins.get(path)
-    if origin is None:
-        return "given"
-    return f'{origin.kind} "{origin.text}"'

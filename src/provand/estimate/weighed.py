@@ -12,7 +12,6 @@ from typing import NamedTuple
 
 from provand.case.case import Case, SweatTest
 from provand.estimate.demand import J_PER_KCAL, REST_W_PER_KG
-from provand.estimate.finish import typed
 from provand.estimate.heat import test_rise_c
 from provand.estimate.sweat_model import Air, modelled_l_per_h
 from provand.figure import Figure, Trace
@@ -26,6 +25,7 @@ from provand.physiology.sweat import (
     sweat_test_l_per_h,
     weight_of_tests_frac,
 )
+from provand.protocol.asks import typed
 from provand.protocol.figures import Z_5_95
 from provand.protocol.rules import value
 

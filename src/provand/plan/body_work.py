@@ -6,12 +6,13 @@ from typing import NamedTuple
 
 from provand.case.case import Case
 from provand.estimate.demand import Demand, carb_use, demand_of
-from provand.estimate.finish import Finish, finish_times, typed
+from provand.estimate.finish import Finish, finish_times
 from provand.estimate.heat import Heat, heat_of
 from provand.estimate.pace import PaceTable, pace_table
 from provand.estimate.sweat import Sweat, sweat_of
 from provand.figure import Figure, Range, Series, Trace
 from provand.finding import Finding, find
+from provand.protocol.asks import typed
 from provand.protocol.rules import assumption
 from provand.safety.ceilings import Ceilings, ceilings_of
 from provand.safety.limits import Dose, Limits, windows_of

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from provand.case.case import Case
-from provand.estimate.finish import typed
 from provand.estimate.pace import PaceTable
 from provand.figure import Figure, Range, Trace
 from provand.finding import Finding, find
 from provand.physiology.caffeine import caffeine_in_body_mg
 from provand.plan.body_work import earlier_caffeine
 from provand.plan.course_of_race import Placed
+from provand.protocol.asks import typed
 from provand.protocol.rules import assumption
 
 ABSORBED_PER_H = 4.94

@@ -17,6 +17,8 @@ from provand.larder.item import Item
 from provand.plan.document import Stop, Take
 from provand.planner.places import permitted_ml, place_of
 from provand.planner.problem import Permission, RaceInputs
+from provand.protocol.asks import typed
+from provand.protocol.firing import assumed
 from provand.safety.counting import contents, fluid_ml, is_poured, swallowed_ml
 from provand.safety.cups import served_as, station_of
 from provand.simulation.body import Feed
@@ -109,7 +111,7 @@ def stops_of(
     return tuple(stops)
 
 
-def race_sums(trace: Trace, case: Case, placed: Sequence[Placed], goal: Figure) -> dict[str, Figure]:
+def race_sums(trace: Trace, inputs: RaceInputs, placed: Sequence[Placed], goal: Figure) -> dict[str, Figure]:
     """Return the sums over the race as figures: each intake from its label, the whole, the hourly mean."""
     sums: dict[str, Figure] = {}
     for amount in ("carb_g", "sodium_mg", "caffeine_mg"):
@@ -117,11 +119,11 @@ def race_sums(trace: Trace, case: Case, placed: Sequence[Placed], goal: Figure) 
             part
             for number, each in enumerate(placed, 1)
             if each.intake.amount != "rinse"
-            and (part := _part(trace, case, each, number, amount)) is not None
+            and (part := _part(trace, inputs.case, each, number, amount)) is not None
         ]
         if parts:
             sums[amount] = trace.sum(f"race.{amount}_per_race", parts, by="sum of the intakes")
-    fluid = [_fluid_part(trace, each, number) for number, each in enumerate(placed, 1)]
+    fluid = [_fluid_part(trace, inputs, each, number) for number, each in enumerate(placed, 1)]
     if fluid:
         sums["fluid_ml"] = trace.sum("race.planned_fluid_ml_per_race", fluid, by="sum of the intakes")
     carb = sums.get("carb_g")
@@ -144,11 +146,7 @@ def _part(trace: Trace, case: Case, each: Placed, number: int, amount: str) -> F
     if value is None or held is None or held.high == 0:
         return None
     label_id = f"item.{each.item.id}.{amount}_per_item"
-    label = (
-        trace[label_id]
-        if label_id in trace
-        else trace.given(label_id, held, label_text(case, each.item, amount))
-    )
+    label = trace.given(label_id, held, label_text(case, each.item, amount))
     taken = "swallowed of the cup" if is_poured(each.intake) else f"{each.intake.portion_frac:g} of it"
     return trace.add(
         f"intake.{number}.{amount}_per_race",
@@ -159,23 +157,50 @@ def _part(trace: Trace, case: Case, each: Placed, number: int, amount: str) -> F
     )
 
 
-def _fluid_part(trace: Trace, each: Placed, number: int) -> Figure:
+def _fluid_part(trace: Trace, inputs: RaceInputs, each: Placed, number: int) -> Figure:
+    """Return the fluid of one intake, resting on the cup and how full it is, or on the item's label."""
+    poured = is_poured(each.intake)
     return trace.add(
         f"intake.{number}.fluid_ml_per_race",
         each.fluid,
         how="rule",
-        by=f"{each.item.name}: swallowed, up to what was poured",
+        by=f"{each.item.name}: {'swallowed, up to what was poured' if poured else 'the water in it'}",
+        inputs=_cup(trace, inputs, each) if poured else [_water(trace, inputs.case, each.item)],
     )
+
+
+def _water(trace: Trace, case: Case, item: Item) -> Figure:
+    figure_id = f"item.{item.id}.water_ml_per_item"
+    held = item.holds.water_ml or Range.exact(fluid_ml(Intake(item=item.id, at_m=0.0), item))
+    return trace.given(figure_id, held, label_text(case, item, "water_ml"))
+
+
+def _cup(trace: Trace, inputs: RaceInputs, each: Placed) -> list[Figure]:
+    """Return what a cup rests on: what is swallowed, and a mouthful, or the cup and its fill as typed."""
+    intake, served, station = each.intake, each.served, station_of(each.intake, inputs.stations)
+    rests = [assumed(trace, "cup.swallowed")]
+    if intake.amount in ("mouthful", "rinse"):
+        return [*rests, assumed(trace, "cup.mouthful")]
+    assert station is not None and served is not None
+    at, place = inputs.stations.index(station), station.serves.index(served)
+    for field, value in (("cup_ml", served.cup_ml), ("fill_frac", served.fill_frac)):
+        text = typed(inputs.case, f"course.stations.{at}.serves.{place}.{field}")
+        rests.append(trace.given(f"station.{at + 1}.served_{place + 1}_{field}", value, text))
+    return rests
+
+
+LABEL_FIELDS = {"sodium_mg": ("sodium_mg", "salt_g"), "water_ml": ("water_ml", "pack_ml", "pack_g")}
+"""The fields of a label that an amount may be reckoned from: the first that was given counts."""
 
 
 def label_text(case: Case, item: Item, amount: str) -> str:
     """Return how an item's amount was given: the text as typed, or the starter shelf's."""
     number = case.items.index(item) if item in case.items else -1
-    names = (amount, "salt_g") if amount == "sodium_mg" else (amount,)
-    for path in (f"items.{key}.label.{name}" for name in names for key in (number, item.id)):
-        origin = case.origins.get(path)
-        if origin is not None:
-            return f'{origin.kind} "{origin.text}" per {item.label.basis}'
+    for name in LABEL_FIELDS.get(amount, (amount,)):
+        basis = "pack" if name.startswith("pack_") else item.label.basis
+        for path in (f"items.{key}.label.{name}" for key in (number, item.id)):
+            if path in case.origins:
+                return f"{typed(case, path)} per {basis}"
     return f"label of {item.name}"
 
 

@@ -99,7 +99,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
     solution = solve(pose(inputs))
     placed = place(inputs, solution.intakes)
     fluid = counted_fluid(placed, solution.permission, inputs)
-    series, found = _after(work, case, placed, fluid)
+    series, found = _after(work, inputs, placed, fluid)
     plan = _document(
         _Drawn(
             case,
@@ -222,11 +222,11 @@ def race_inputs(case: Case, screening: Screening, work: BodyWork, goals: Targets
 
 
 def _after(
-    work: BodyWork, case: Case, placed: tuple[Placed, ...], fluid: Series
+    work: BodyWork, inputs: RaceInputs, placed: tuple[Placed, ...], fluid: Series
 ) -> tuple[tuple[Series, ...], list[Finding]]:
     """Return the series of the plan and what the runs with the plan swallowed show."""
-    trace = work.trace
-    sums = race_sums(trace, case, placed, work.finish.goal)
+    trace, case = work.trace, inputs.case
+    sums = race_sums(trace, inputs, placed, work.finish.goal)
     drunk = trace.add(
         fluid.of,
         Range(low=fluid.low[-1], mid=fluid.mid[-1], high=fluid.high[-1]),

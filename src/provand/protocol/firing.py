@@ -114,10 +114,8 @@ def band_figure(setting: Setting, hit: Hit, figure_id: str, inputs: Sequence[Fig
 
 
 def assumed(trace: Trace, rule_id: str) -> Figure:
-    """Return one of our assumptions as a figure of the trace, made once."""
+    """Return one of our assumptions as a figure of the trace."""
     rule = assumption(rule_id)
-    if rule.gives in trace:
-        return trace[rule.gives]
     return from_rule(trace, rule.gives, rule, by=f"assumptions/{rule.id}")
 
 

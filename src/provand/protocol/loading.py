@@ -114,12 +114,11 @@ def _usual(setting: Setting) -> Figure | None:
     if usual_g_per_day is None:
         return None
     trace, usual_id = setting.trace, "athlete.usual_carb_g_per_day"
-    if usual_id not in trace:
-        trace.given(usual_id, usual_g_per_day, typed(setting.case, "athlete.usual_carb_g_per_day"))
+    usual = trace.given(usual_id, usual_g_per_day, typed(setting.case, usual_id))
     return trace.apply(
         dose_of_amount_g_per_kg_per_day,
         "load.usual_g_per_kg_per_day",
-        carb_g_per_day=trace[usual_id],
+        carb_g_per_day=usual,
         body_mass_kg=setting.body_mass,
     )
 

@@ -201,12 +201,11 @@ def _rehearsed(setting: Setting) -> Figure | None:
 def _walks(setting: Setting) -> bool:
     """Return whether much of the race is walked: so said, or slower over the whole race than walkers are."""
     trace, distance_id = setting.trace, "race.distance_m"
-    if distance_id not in trace:
-        trace.given(distance_id, setting.case.race.distance_m, typed(setting.case, "race.distance_m"))
+    distance = trace.given(distance_id, setting.case.race.distance_m, typed(setting.case, distance_id))
     speed = trace.apply(
         mean_speed_km_per_h,
         "race.mean_speed_km_per_h",
-        distance_m=trace[distance_id],
+        distance_m=distance,
         finish_s=setting.race_time,
     )
     return setting.case.athlete.walks or speed.value.mid < value("walker.speed").mid
