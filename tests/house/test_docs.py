@@ -17,7 +17,7 @@ from source_tree import ROOT, SRC
 
 from provand.card import Mark, sources
 from provand.case.case import Case
-from provand.case.door import case_of
+from provand.case.door import case_of, in_folder
 from provand.case.keys import key_table
 from provand.cli.main import app
 from provand.figure import Figure, How, Means
@@ -149,7 +149,7 @@ def test_what_is_taken_for_a_key_left_out_is_told() -> None:
     for key in key_table(Case):
         if not key.required and re.match(r"-?[\d.,]+ to ", key.allowed):
             drop(data, key.key.split("."))
-    case = case_of(data, folder=SRC / "case", as_of=date(2026, 11, 25))
+    case = case_of(data, beside=in_folder(SRC / "case"), as_of=date(2026, 11, 25))
     taken = {path: one.text for path, one in case.origins.items() if one.text.startswith("not given")}
     found = {key_of(path): words.removeprefix("not given, taken as ") for path, words in taken.items()}
     assert found == told

@@ -26,7 +26,7 @@ from starter_case import (
 
 from provand.case.ageing import ageing
 from provand.case.case import Case
-from provand.case.door import case_of, health_path, read_case, read_health, unknown_served
+from provand.case.door import case_of, health_path, in_folder, read_case, read_health, unknown_served
 from provand.case.walk import SETTLED_BY_THE_DOOR, fields_by_key
 from provand.figure import Range
 from provand.finding import BadInput, Level
@@ -320,7 +320,7 @@ def test_a_course_file_needs_a_name(name: Any) -> None:
     del data["course"]["points"]
     data["course"]["gpx"] = name
     with pytest.raises(BadInput, match=r"^course\.gpx: a file name is needed here"):
-        case_of(data, folder=STARTER.parent, as_of=TODAY)
+        case_of(data, beside=in_folder(STARTER.parent), as_of=TODAY)
 
 
 WORDS = (
@@ -341,7 +341,7 @@ DATA = st.recursive(
 @given(data=st.dictionaries(KEYS, DATA, max_size=7))
 def test_whatever_is_typed_the_door_answers_in_findings(data: dict[str, Any]) -> None:
     with pytest.raises(BadInput):
-        case_of(data, folder=Path(), as_of=TODAY)
+        case_of(data, beside=in_folder(Path()), as_of=TODAY)
 
 
 PLACES = [
@@ -357,7 +357,7 @@ def test_one_value_gone_wrong_is_a_finding_or_still_a_case(place: tuple[str, str
     data = tomllib.loads(STARTER_TEXT)
     data[place[0]][place[1]] = value
     try:
-        case = case_of(data, folder=STARTER.parent, as_of=TODAY)
+        case = case_of(data, beside=in_folder(STARTER.parent), as_of=TODAY)
     except BadInput as error:
         assert str(error)
     else:

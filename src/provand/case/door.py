@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 from provand.case.case import Athlete, Case, Forbidden, Origin, Practitioner, Race, Weather, Wishes
 from provand.case.checks import check_athlete, check_items, check_names, check_race, check_weather, wished
 from provand.case.course import Course, Station
 from provand.case.fields import number
-from provand.case.files import read_gpx, read_toml
+from provand.case.files import MAX_TRACK_BYTES, profile_of_file, read_bytes, read_toml
 from provand.case.health import Health
 from provand.case.intake import Intake
 from provand.case.profile import Profile, profile_of_points
@@ -33,6 +33,14 @@ PARTS: dict[str, type[Record]] = {
 }
 
 
+SOURCES = {"gpx", "fit", "points"}
+"""Where a course has its profile from: exactly one of them."""
+
+
+Beside: TypeAlias = Callable[[str], bytes]
+"""From the name of a file that a case names to its bytes; BadInput where there is none."""
+
+
 class Point(Record):
     """A height at a place, of a course typed as a table."""
 
@@ -46,18 +54,23 @@ def read_case(path: Path, *, as_of: date, past: bool = False) -> Case:
     Numbers become the units of their fields, rounded once to nine digits. `as_of` is the day on which the
     case is read: a race before it is refused, unless `past` says that it is read to look back.
     """
-    return case_of(read_toml(path), folder=path.parent, as_of=as_of, past=past)
+    return case_of(read_toml(path), beside=in_folder(path.parent), as_of=as_of, past=past)
 
 
-def case_of(data: Mapping[str, Any], *, folder: Path, as_of: date, past: bool = False) -> Case:
-    """Return the case that plain data describes; files it names are looked for in `folder`."""
+def in_folder(folder: Path) -> Beside:
+    """Return the reader of the files that stand in a folder."""
+    return lambda name: read_bytes(folder / name, most=MAX_TRACK_BYTES)
+
+
+def case_of(data: Mapping[str, Any], *, beside: Beside, as_of: date, past: bool = False) -> Case:
+    """Return the case that plain data describes; `beside` gives the bytes of a file that it names."""
     walk = Walk()
     parts: dict[str, Any] = {
         name: walk.record(cls, data[name], name, name) for name, cls in PARTS.items() if name in data
     }
     parts["race"] = race = _race(walk, data["race"]) if "race" in data else None
     if "course" in data:
-        parts["course"] = _course(walk, data["course"], race, folder)
+        parts["course"] = _course(walk, data["course"], race, beside)
     if "items" in data:
         parts["items"] = walk.records(Item, data["items"], "items", "items")
     if race is not None and parts.get("wishes") is not None:
@@ -120,16 +133,16 @@ def _wishes_at_home(walk: Walk, wishes: Wishes, race: Race) -> Wishes | None:
     return wishes.model_copy(update=lists)
 
 
-def _course(walk: Walk, data: Any, race: Race | None, folder: Path) -> Course | None:
+def _course(walk: Walk, data: Any, race: Race | None, beside: Beside) -> Course | None:
     """Return the course from its file or its table of points, fitted to the official distance."""
     if not isinstance(data, Mapping):
         return walk.record(Course, data, "course", "course")
-    rest = {key: value for key, value in data.items() if key not in ("gpx", "points")}
-    if ("gpx" in data) == ("points" in data):
+    rest = {key: value for key, value in data.items() if key not in SOURCES}
+    if len(SOURCES & set(data)) != 1:
         walk.fail(find("course.one_source", "course"))
         profile = None
     else:
-        profile = _profile(walk, data, race, folder)
+        profile = _profile(walk, data, race, beside)
     if profile is None:
         walk.record(Course, rest, "course", "course", x_m=None, elevation_m=None, measured_m=None)
         return None
@@ -163,18 +176,17 @@ def _is_file_name(name: Any) -> bool:
     return isinstance(name, str) and 0 < len(name) <= MAX_PATH and name.isprintable()
 
 
-def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, folder: Path) -> Profile | None:
+def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, beside: Beside) -> Profile | None:
     """Return the profile of the course, or None after keeping what is wrong with it."""
     points: tuple[Point, ...] | None = ()
     if "points" in data:
         points = walk.records(Point, data["points"], "course.points", "course.points")
-    elif not _is_file_name(data["gpx"]):
-        walk.fail(
-            find(
-                "entry.wrong_kind", "course.gpx", problem="a file name is needed here", allowed='"course.gpx"'
-            )
-        )
-        return None
+    else:
+        (kind,) = SOURCES & set(data)
+        if not _is_file_name(data[kind]):
+            problem, allowed = "a file name is needed here", f'"course.{kind}"'
+            walk.fail(find("entry.wrong_kind", f"course.{kind}", problem=problem, allowed=allowed))
+            return None
     if race is None or points is None:
         return None
     try:
@@ -182,9 +194,9 @@ def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, folder: Pat
             profile = profile_of_points([(p.at_m, p.height_m) for p in points], official_m=race.distance_m)
             origin = Origin(kind="typed", text=f"{len(points)} points of distance and height")
         else:
-            if Path(data["gpx"]).name != data["gpx"]:
-                raise BadInput(find("file.outside", "course.gpx", file=data["gpx"]))
-            profile = read_gpx(folder / data["gpx"], official_m=race.distance_m)
+            if Path(data[kind]).name != data[kind]:
+                raise BadInput(find("file.outside", f"course.{kind}", file=data[kind]))
+            profile = profile_of_file(beside(data[kind]), data[kind], official_m=race.distance_m)
             origin = Origin(kind="file", text=profile.read_from)
     except BadInput as error:
         walk.fail(*error.findings)

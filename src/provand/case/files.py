@@ -1,4 +1,4 @@
-"""Files as people have them: TOML and GPX, damaged ones named for what is wrong with them."""
+"""Files as people have them: TOML, GPX and FIT, damaged ones named for what is wrong with them."""
 
 from __future__ import annotations
 
@@ -6,20 +6,20 @@ import math
 import re
 import tomllib
 from collections.abc import Sequence
-from datetime import datetime
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 from xml.etree.ElementTree import ParseError
 
 import defusedxml.ElementTree
 import numpy as np
 from defusedxml.common import DefusedXmlException
 
+from provand.case.fit import Fix, is_fit, read_fit
 from provand.case.profile import Profile, profile_of_track
 from provand.finding import BadInput, Finding, find
 
 MAX_TOML_BYTES = 1_000_000
-MAX_GPX_BYTES = 40_000_000
+MAX_TRACK_BYTES = 40_000_000
 MIN_POINTS = 20
 MAX_MISSING_FRAC = 0.05
 MAX_SPEED_M_PER_S = 12.0
@@ -36,15 +36,17 @@ def read_bytes(path: Path, *, most: int) -> bytes:
         if not path.is_file():
             raise BadInput(find("file.no_file", path.name))
         if size > most:
-            raise BadInput(
-                find("file.too_large", path.name, size=f"{size / 1e6:.1f} MB", most=f"{most / 1e6:g} MB")
-            )
+            raise BadInput(_too_large(path.name, size, most))
         return path.read_bytes()
     except FileNotFoundError:
         raise BadInput(find("file.missing", path.name)) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise BadInput(find("file.unreadable", path.name, reason=reason)) from None
+
+
+def _too_large(name: str, size: int, most: int) -> Finding:
+    return find("file.too_large", name, size=f"{size / 1e6:.1f} MB", most=f"{most / 1e6:g} MB")
 
 
 def text_in(data: bytes, name: str) -> str:
@@ -75,44 +77,40 @@ def read_toml(path: Path) -> dict[str, Any]:
         ) from None
 
 
-class Fix(NamedTuple):
-    """A point of a track."""
+def profile_of_file(data: bytes, name: str, *, official_m: float) -> Profile:
+    """Return the profile of the track in the bytes of a file, fitted to the official distance in metres.
 
-    latitude_deg: float
-    longitude_deg: float
-    height_m: float
-    time: datetime | None
-
-
-def read_gpx(path: Path, *, official_m: float) -> Profile:
-    """Return the profile of the track in a GPX file, fitted to the official distance in metres.
-
-    BadInput for a file that is too large, cut, no GPX, a bomb, without track or heights, or too far from the
-    official distance; what was mended (jumps, missing heights, several tracks) is remarked.
+    Bytes that begin as a FIT file does are read as one, all others as GPX. BadInput for a file that is too
+    large, empty, cut, changed on its way, neither of them, a bomb, without track or heights, or too far from
+    the official distance; what was mended (jumps, missing heights, several tracks) is remarked.
     """
-    data = read_bytes(path, most=MAX_GPX_BYTES)
-    stretches = _stretches(text_in(data, path.name), path.name)
-    fixes, several = _one_line(stretches, path.name)
+    if len(data) > MAX_TRACK_BYTES:
+        raise BadInput(_too_large(name, len(data), MAX_TRACK_BYTES))
+    if not data:
+        raise BadInput(find("file.empty", name))
+    stretches = [read_fit(data, name)] if is_fit(data) else _stretches(text_in(data, name), name)
+    stretches = _sound(stretches, name)
+    fixes, several = _one_line(stretches, name)
     fixes, jumps = _without_jumps(fixes)
     places = _along(fixes)
     gaps = np.diff(places)
     remarks = [
         *several,
-        *([find("course.jumps", "course", file=path.name, count=jumps)] if jumps else ()),
+        *([find("course.jumps", "course", file=name, count=jumps)] if jumps else ()),
     ]
     if np.any(gaps > MAX_GAP_M):
         count, longest = int(np.sum(gaps > MAX_GAP_M)), f"{gaps.max():.0f} m"
-        remarks.append(find("course.gap", "course", file=path.name, count=count, longest=longest))
-    heights, mended = _heights(fixes, places, path.name)
+        remarks.append(find("course.gap", "course", file=name, count=count, longest=longest))
+    heights, mended = _heights(fixes, places, name)
     if mended:
-        remarks.append(find("course.mended", "course", file=path.name, count=mended))
+        remarks.append(find("course.mended", "course", file=name, count=mended))
     moved = np.concatenate([[True], gaps > 0])
     return profile_of_track(
         places[moved],
         heights[moved],
         official_m=official_m,
         start_deg=(fixes[0].latitude_deg, fixes[0].longitude_deg),
-        read_from=path.name,
+        read_from=name,
         remarks=tuple(remarks),
     )
 
@@ -137,7 +135,11 @@ def _stretches(text: str, name: str) -> list[list[Fix]]:
     ]
     if not any(lines):
         lines = [list(route.points) for route in gpx.routes]
-    found = [[_fix(point) for point in line] for line in lines if line]
+    return [[_fix(point) for point in line] for line in lines if line]
+
+
+def _sound(found: list[list[Fix]], name: str) -> list[list[Fix]]:
+    """Return the lines without points that lie nowhere on Earth; BadInput where there are many of them."""
     sound = [[fix for fix in line if _is_sound(fix)] for line in found]
     lost = sum(map(len, found)) - sum(map(len, sound))
     if lost > MAX_MISSING_FRAC * sum(map(len, found)):

@@ -77,6 +77,7 @@ def key_table(record: type[Record], prefix: str = "") -> list[Key]:
 
 def _course_keys(prefix: str) -> Iterator[Key]:
     """Yield what only the door reads of a course: a file, or a table of points."""
-    yield Key(f"{prefix}gpx", "name of a GPX file beside the case file; or points", "a file name", False)
+    yield Key(f"{prefix}gpx", "name of a GPX file beside the case; or fit, or points", "a file name", False)
+    yield Key(f"{prefix}fit", "name of a FIT file beside the case; or gpx, or points", "a file name", False)
     yield Key(f"{prefix}points[]", "the course as a table, where there is no file", "a table", False)
     yield from key_table(Point, f"{prefix}points[].")
