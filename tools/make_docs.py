@@ -30,10 +30,12 @@ from provand.physiology import all_cards
 from provand.plan.explain import MARKS
 from provand.protocol.rules import FACTS, OURS, SHIPPED, Note, Protocol, Rule, protocol
 from provand.safety.flags import flags
+from provand.safety.hazards import Control, Hazard, hazards
 from provand.units import shown, shown_unit, unit_of
 
 ROOT = Path(__file__).resolve().parents[1]
 DOCS, PUBLISHED = ROOT / "docs", ROOT / "tests" / "published"
+MUTATIONS = ROOT / "tests" / "hazards" / "mutations.toml"
 MARK = "<!-- Below this line `make docs` writes: change the program or its data, not this page. -->"
 NOTHING = "-"
 
@@ -287,6 +289,47 @@ def _missed(row: dict[str, Any]) -> tuple[str, str, str]:
     return what, f"{_source(row['source'])}; {row['at']}", row["known_failure"]
 
 
+# Hazards.
+
+
+def hazards_page() -> str:
+    """Return the list of hazards, then each with causes, controls, tests and what is left over."""
+    heads = ("hazard", "worst", "controls", "broken on purpose")
+    rows = (
+        (f"[{one.title}](#{one.id})", one.severity, str(len(one.control)), str(len(_broken(one))))
+        for one in hazards()
+    )
+    return "\n".join(["## The list\n", table(heads, rows), *map(_hazard, hazards())])
+
+
+def _broken(hazard: Hazard) -> set[str]:
+    """Return the controls of a hazard that the mutation check breaks."""
+    entries = tomllib.loads(MUTATIONS.read_text("utf-8"))["mutation"]
+    names = {entry["control"] for entry in entries}
+    return {control.id for control in hazard.control if f"{hazard.id}.{control.id}" in names}
+
+
+def _hazard(hazard: Hazard) -> str:
+    facts = [
+        ("worst", hazard.severity),
+        ("harm", hazard.harm),
+        ("causes", "; ".join(hazard.causes)),
+        ("sources", ", ".join(map(_source, hazard.sources))),
+        ("left over", hazard.left_over),
+    ]
+    broken = _broken(hazard)
+    rows = (_control(control, broken) for control in hazard.control)
+    lines = [f'<a id="{hazard.id}"></a>\n', f"## {hazard.title}\n"]
+    lines += [f"- {name}: {text}" for name, text in facts if text]
+    return "\n".join([*lines, "", table(("control", "what it does", "where", "the test that bites"), rows)])
+
+
+def _control(control: Control, broken: set[str]) -> tuple[str, ...]:
+    mark = " (broken on purpose)" if control.id in broken else ""
+    tests = "; ".join(map(code, control.tests))
+    return code(control.id) + mark, control.does, ", ".join(map(code, control.where)), tests
+
+
 PAGES: dict[str, Callable[[], str]] = {
     "commands.md": commands_page,
     "case-file.md": case_page,
@@ -295,6 +338,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "findings.md": findings_page,
     "sources.md": sources_page,
     "known-misses.md": known_misses_page,
+    "hazards.md": hazards_page,
 }
 
 
