@@ -122,7 +122,9 @@ def test_salt_eaten_or_drunk_is_no_argument_of_the_fluid_ceiling() -> None:
     low_loss_ml=st.floats(0, 4000),
     elapsed_s=st.floats(0, 20000),
     whole_ml=st.floats(0, 500),
-    line=st.builds(SodiumLine, st.floats(137, 145), st.floats(15, 60), st.just(4.0), st.floats(22, 60)),
+    line=st.builds(
+        SodiumLine, st.floats(137, 145), st.just(135.0), st.floats(15, 60), st.just(4.0), st.floats(22, 60)
+    ),
 )
 def test_the_ceiling_is_never_above_the_sodium_line_nor_below_zero(
     low_loss_ml: float, elapsed_s: float, whole_ml: float, line: SodiumLine

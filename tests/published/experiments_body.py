@@ -253,6 +253,7 @@ def fluid_limit_l(*, sweat_loss_l: float, cations_mmol_per_l: float, body_water_
     line = sodium_line_l(
         sweat_loss_l=sweat_loss_l,
         start_sodium_mmol_per_l=140.0,
+        low_sodium_mmol_per_l=135.0,
         sweat_sodium_mmol_per_l=cations_mmol_per_l - 4.0,
         sweat_potassium_mmol_per_l=4.0,
         body_water_l=body_water_l,
@@ -268,6 +269,7 @@ def sodium_at_the_line_mmol_per_l(
     drunk = sodium_line_l(
         sweat_loss_l=sweat_loss_l,
         start_sodium_mmol_per_l=140.0,
+        low_sodium_mmol_per_l=135.0,
         sweat_sodium_mmol_per_l=cations_mmol_per_l - 4.0,
         sweat_potassium_mmol_per_l=4.0,
         body_water_l=body_water_l,

@@ -72,6 +72,7 @@ def line(*, loss: float, start: float = 140.0, sweat_sodium: float = 50.0, water
     return sodium_line_l(
         sweat_loss_l=loss,
         start_sodium_mmol_per_l=start,
+        low_sodium_mmol_per_l=135.0,
         sweat_sodium_mmol_per_l=sweat_sodium,
         sweat_potassium_mmol_per_l=4.0,
         body_water_l=water,
@@ -80,8 +81,8 @@ def line(*, loss: float, start: float = 140.0, sweat_sodium: float = 50.0, water
 
 def test_no_argument_of_the_line_is_sodium_taken() -> None:
     assert set(inspect.signature(sodium_line_l).parameters) == {
-        "sweat_loss_l", "start_sodium_mmol_per_l", "sweat_sodium_mmol_per_l", "sweat_potassium_mmol_per_l",
-        "body_water_l",
+        "sweat_loss_l", "start_sodium_mmol_per_l", "low_sodium_mmol_per_l", "sweat_sodium_mmol_per_l",
+        "sweat_potassium_mmol_per_l", "body_water_l",
     }  # fmt: skip
 
 

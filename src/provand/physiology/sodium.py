@@ -10,9 +10,6 @@ OSMOTIC_OFFSET_MMOL_PER_L = 23.8
 CATION_SLOPE_RATIO = 1.03
 """Slope of the Nguyen-Kurtz regression."""
 
-LOW_SODIUM_MMOL_PER_L = 135.0
-"""Below this serum sodium is low (hyponatraemia)."""
-
 HELD_SODIUM_MMOL_PER_L = 140.0
 """The level that the sodium share holds."""
 
@@ -135,12 +132,13 @@ def sodium_share_ratio(
 @equation(
     gives="line_l",
     source="weschler2005",
-    at="Nguyen-Kurtz solved for the fluid that brings serum sodium to 135",
+    at="Nguyen-Kurtz solved for the fluid that brings serum sodium to its lower limit",
     mark="computed",
     population="athletes; the equation errs by 4.8 to 6.4 mmol/L",
     holds={
         "sweat_loss_l": (0, 10),
         "start_sodium_mmol_per_l": (135, 145),
+        "low_sodium_mmol_per_l": (125, 140),
         "sweat_sodium_mmol_per_l": (10, 100),
         "sweat_potassium_mmol_per_l": (2, 8),
         "body_water_l": (20, 70),
@@ -151,25 +149,26 @@ def sodium_line_l(
     *,
     sweat_loss_l: float,
     start_sodium_mmol_per_l: float,
+    low_sodium_mmol_per_l: float,
     sweat_sodium_mmol_per_l: float,
     sweat_potassium_mmol_per_l: float,
     body_water_l: float,
 ) -> float:
-    """Return the fluid at which serum sodium would reach 135 mmol/L: the sodium line of the fluid ceiling.
+    """Return the fluid at which serum sodium would reach its lower limit: the sodium line of the ceiling.
 
     Parameters: sweat_loss_l, so far, low estimate [L]; start_sodium_mmol_per_l, before the race;
-    sweat_sodium_mmol_per_l, high estimate; sweat_potassium_mmol_per_l [mmol/L];
-    body_water_l, low estimate [L].
+    low_sodium_mmol_per_l, the lower limit; sweat_sodium_mmol_per_l, high estimate;
+    sweat_potassium_mmol_per_l [mmol/L]; body_water_l, low estimate [L].
     Returns: fluid since the last toilet before the start [L]; may be below zero late in a salty race.
-    Equation: S + ((Na0 - 135) TBW - 1.03 S (cNa + cK)) / 158.8.
+    Equation: S + ((Na0 - Na1) TBW - 1.03 S (cNa + cK)) / (Na1 + 23.8).
     Valid range: a limit, never a target; thirst leads.
     Source: our solution of the equation in Weschler 2005 (PMID 16180947).
 
-    >>> round(sodium_line_l(sweat_loss_l=6.0, start_sodium_mmol_per_l=140.0, sweat_sodium_mmol_per_l=61.0,
-    ...     sweat_potassium_mmol_per_l=4.0, body_water_l=40.0), 2)
+    >>> round(sodium_line_l(sweat_loss_l=6.0, start_sodium_mmol_per_l=140.0, low_sodium_mmol_per_l=135.0,
+    ...     sweat_sodium_mmol_per_l=61.0, sweat_potassium_mmol_per_l=4.0, body_water_l=40.0), 2)
     4.73
     """
-    spare_mmol = (start_sodium_mmol_per_l - LOW_SODIUM_MMOL_PER_L) * body_water_l
+    spare_mmol = (start_sodium_mmol_per_l - low_sodium_mmol_per_l) * body_water_l
     sweat_mmol = sweat_loss_l * (sweat_sodium_mmol_per_l + sweat_potassium_mmol_per_l)
-    per_litre = LOW_SODIUM_MMOL_PER_L + OSMOTIC_OFFSET_MMOL_PER_L
+    per_litre = low_sodium_mmol_per_l + OSMOTIC_OFFSET_MMOL_PER_L
     return sweat_loss_l + (spare_mmol - CATION_SLOPE_RATIO * sweat_mmol) / per_litre

@@ -32,9 +32,10 @@ class Allowance(NamedTuple):
 
 
 class SodiumLine(NamedTuple):
-    """What the serum-sodium line is computed with: low body water, high sweat sodium, a start value."""
+    """What the serum-sodium line is computed with: low body water, high sweat sodium, both ends of serum."""
 
     start_mmol_per_l: float
+    low_mmol_per_l: float
     sweat_mmol_per_l: float
     potassium_mmol_per_l: float
     water_l: float
@@ -44,6 +45,7 @@ class SodiumLine(NamedTuple):
         line = sodium_line_l(
             sweat_loss_l=low_loss_ml / 1000,
             start_sodium_mmol_per_l=self.start_mmol_per_l,
+            low_sodium_mmol_per_l=self.low_mmol_per_l,
             sweat_sodium_mmol_per_l=self.sweat_mmol_per_l,
             sweat_potassium_mmol_per_l=self.potassium_mmol_per_l,
             body_water_l=self.water_l,
@@ -150,8 +152,11 @@ def _line(trace: Trace, case: Case, screening: Screening) -> tuple[SodiumLine, l
         screening.sodium_line_mmol_per_l,
         by="start value of the sodium line",
     )
-    line = SodiumLine(start.value.low, sweat.value.high, potassium.value.high, water.value.low)
-    return line, [water, sweat, potassium, start]
+    low = from_rule(trace, "sodium.low_mmol_per_l", assumption("ceiling.sodium_low"))
+    line = SodiumLine(
+        start.value.low, low.value.high, sweat.value.high, potassium.value.high, water.value.low
+    )
+    return line, [water, sweat, potassium, start, low]
 
 
 def _caffeine(trace: Trace, age_years: float | None) -> tuple[Figure, Figure]:
