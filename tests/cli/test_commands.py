@@ -237,3 +237,32 @@ def test_a_missing_file_is_told_in_words(provand: Command, tmp_path: Path) -> No
     ended = provand("plan", str(tmp_path / "none.toml"), "--out", str(tmp_path / "plan"))
     assert ended.status == 2
     assert "none.toml" in ended.err
+
+
+def test_differs_tells_what_moved_between_a_plan_file_and_a_changed_case(
+    provand: Command, starter: Path, tmp_path: Path
+) -> None:
+    provand("plan", str(starter), "--out", str(tmp_path / "old"), "--as-of", DAY)
+    before = str(tmp_path / "old" / "plan.json")
+    same = provand("differs", before, str(starter), "--as-of", DAY)
+    assert same.out == "Nothing changed: it is the same plan.\n"
+    goal = next(line for line in starter.read_text().splitlines() if line.startswith("goal = "))
+    starter.write_text(starter.read_text().replace(goal, 'goal = "1:55"'))
+    moved = provand("differs", before, str(starter), "--as-of", DAY)
+    assert moved.status == 0, moved.err
+    assert "-> 1:55." in moved.out
+    held = provand("differs", before, str(starter), "--as-of", DAY, "--holder")
+    assert "Given differently" not in held.out
+    assert set(held.out.splitlines()) < set(moved.out.splitlines())
+    data = json.loads(provand("differs", before, str(starter), "--as-of", DAY, "--json").out)
+    assert [cause["about"] for cause in data["causes"]] == ["race.goal_s"]
+    assert any(effect["small"] for effect in data["effects"])
+
+
+def test_differs_refuses_a_case_on_hold_and_a_file_that_is_no_plan(provand: Command, tmp_path: Path) -> None:
+    held = str(DEMO / "on-hold" / "case.toml")
+    assert provand("differs", held, held, "--as-of", DAY).status == 3
+    (tmp_path / "x.json").write_text("[]")
+    ended = provand("differs", str(tmp_path / "x.json"), held, "--as-of", DAY)
+    assert ended.status == 2
+    assert "x.json" in ended.err

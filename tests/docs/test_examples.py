@@ -29,6 +29,8 @@ def test_the_example_of_a_command_runs(
     assert words[0] == name
     if name != "new":
         run(["new", "my-case.toml"], monkeypatch, capsys)
+    if "earlier/plan.json" in words:
+        run(["plan", "my-case.toml", "--out", "earlier", "--as-of", AS_OF], monkeypatch, capsys)
     if any("--as-of" in parameter.opts for parameter in command.params) and "--as-of" not in words:
         words += ["--as-of", AS_OF]
     status, printed = run(words, monkeypatch, capsys)

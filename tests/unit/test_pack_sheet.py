@@ -24,8 +24,8 @@ from provand.pack.sheet import (
     unit_words,
 )
 from provand.pack.typeset import Paper, pdf
-from provand.pack.voice import WEIGHTS
 from provand.plan.document import Plan
+from provand.plan.withheld import WEIGHTS
 from provand.planner.if_then import EMERGENCY
 
 POINTS: dict[Paper, tuple[float, float]] = {"a4": (595.28, 841.89), "letter": (612, 792)}

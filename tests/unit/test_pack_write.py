@@ -14,9 +14,9 @@ from provand.case.case import Practitioner
 from provand.finding import BadInput, CannotWork
 from provand.pack import write
 from provand.pack.safety import RaceFacts, race_facts, safety_page
-from provand.pack.voice import WEIGHTS
 from provand.pack.write import NAMES, write_pack, write_safety
 from provand.plan.document import Plan
+from provand.plan.withheld import WEIGHTS
 from provand.record import canonical
 
 

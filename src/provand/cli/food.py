@@ -70,7 +70,7 @@ def _screened(path: Path, as_of: date) -> tuple[Case, Screening, tuple[Finding, 
     return case, screening, reasons
 
 
-def _cleared_plan(path: Path, as_of: date) -> Plan:
+def cleared_plan(path: Path, as_of: date) -> Plan:
     """Return the plan of a case, cleared; OnHold, with nothing of the plan, when anything holds it."""
     case, screening, reasons = _screened(path, as_of)
     if not screening.may_issue:
@@ -163,7 +163,7 @@ LABELS = {
 
 def explain(path: Path, figure: str | None, as_of: date, *, as_json: bool) -> None:
     """Print the chain of a figure, or the list of figures."""
-    drawn = _cleared_plan(path, as_of)
+    drawn = cleared_plan(path, as_of)
     if figure is None:
         if as_json:
             say.data([f.model_dump(mode="json") for f in drawn.figures])

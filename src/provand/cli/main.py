@@ -80,6 +80,25 @@ def explain(
     _work("food").explain(case, figure, _day(as_of), as_json=as_json)
 
 
+@app.command(epilog="Example: `provand differs earlier/plan.json my-case.toml`")
+def differs(
+    old: Annotated[
+        Path, typer.Argument(help="A case file, or the plan.json of an earlier plan.", show_default=False)
+    ],
+    new: Annotated[
+        Path, typer.Argument(help="The same, for the plan to compare with it.", show_default=False)
+    ],
+    holder: Annotated[
+        bool, typer.Option("--holder", help="Only what changes for those who hold a copy.")
+    ] = False,
+    as_of: AsOf = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say in words what lies between two plans of one athlete: what was given differently, what moved."""
+    reader = "holder" if holder else "practitioner"
+    _work("between").differs(old, new, _day(as_of), reader=reader, as_json=as_json)
+
+
 @app.command(epilog="Example: `provand items gel-25`")
 def items(
     item: Annotated[

@@ -17,7 +17,6 @@ from provand.pack.strip import course_strip
 from provand.pack.svg import written
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import (
-    WEIGHTS,
     day,
     is_rehearsed,
     km,
@@ -33,6 +32,7 @@ from provand.pack.voice import (
 )
 from provand.pack.withheld import hides
 from provand.plan.document import Line, Plan, Stop
+from provand.plan.withheld import WEIGHTS
 from provand.planner.if_then import EMERGENCY
 from provand.protocol.firing import Fired
 from provand.units import clock, shown, shown_unit

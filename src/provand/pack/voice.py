@@ -12,6 +12,7 @@ from provand.figure import Range
 from provand.finding import CannotWork, find
 from provand.pack.letters import printable
 from provand.plan.document import Plan, Stop, Take
+from provand.plan.withheld import WEIGHTS
 from provand.units import clock
 
 MONTHS = (
@@ -29,13 +30,6 @@ MARK_WORDS = {
     "flask": "your own bottle", "capsule": "capsule", "caffeine": "with caffeine", "rinse": "rinse and spit",
 }  # fmt: skip
 _POURED = {"cup": "cup of {name}", "half": "half a cup of {name}", "mouthful": "mouthful of {name}"}
-
-WEIGHTS = re.compile(
-    r"[\d.,]*\d\s*(?:g|kg|mg|kcal|kj|lbs?|oz|grams?|kilos?|calories)\b|\b(?:grams?|kilograms?|kcal|calories)\b"
-    r"|g/kg|%\s*of body",
-    re.IGNORECASE,
-)
-"""What someone who is not to see weights must not read."""
 
 
 def day(on: date) -> str:

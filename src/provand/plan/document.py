@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Literal
 
-from pydantic import Field
+from pydantic import Field, ValidationError
 
 from provand.case.case import Case
 from provand.case.intake import Amount, Intake, Source
 from provand.figure import Figure, Range, Series
-from provand.finding import Finding, Level, OnHold
+from provand.finding import BadInput, Finding, Level, OnHold, catalogue, find
 from provand.protocol.firing import Fired
 from provand.record import Record, canonical, code
 
@@ -153,6 +153,25 @@ class Plan(Record):
     def code(self) -> str:
         """The code printed on everything made from this plan."""
         return code(canonical(self))
+
+
+def read_plan(data: bytes, name: str) -> Plan:
+    """Return the plan in the bytes of a plan file, whose code is then the same as when it was written.
+
+    Raises BadInput where they are no plan, of another format, or hold a remark that is not known here.
+    """
+    try:
+        plan = Plan.model_validate_json(data)
+        unknown = [f.code for f in plan.findings if f.code not in catalogue()]
+        _ = [finding.line() for finding in plan.findings if not unknown]
+    except ValidationError as error:
+        where = ".".join(str(part) for part in error.errors()[0]["loc"]) or "its first line"
+        raise BadInput(find("plan.no_plan_file", name, where=where)) from None
+    except KeyError as error:
+        raise BadInput(find("plan.no_plan_file", name, where=f"findings, {error}")) from None
+    if unknown:
+        raise BadInput(find("plan.no_plan_file", name, where=f"findings, {unknown[0]}"))
+    return plan
 
 
 _STOPS = {Level.HOLD, Level.REFER, Level.BREACH, Level.FAULT}

@@ -249,12 +249,13 @@ def _after(
 
 
 def _document(drawn: _Drawn) -> Plan:
+    """Return the plan as its file would be read: what stands in memory is what is written, to the digit."""
     case, screening, work, goals = drawn.case, drawn.screening, drawn.work, drawn.goals
     withheld = tuple(sorted(screening.withheld))
     figures = seen(work.trace.figures, withheld)
     rules = goals.fired
     kept = [s for s in drawn.series if not is_hidden(s.of, withheld)]
-    return Plan(
+    plan = Plan(
         case=case_as_shown(case, withheld),
         case_code=code(canonical(case)),
         protocols=tuple(_use(protocol(name)) for name in SHIPPED),
@@ -277,6 +278,7 @@ def _document(drawn: _Drawn) -> Plan:
         findings=_once(drawn.findings),
         sources=_sources(figures, rules),
     )
+    return Plan.model_validate_json(canonical(plan))
 
 
 def _race(drawn: _Drawn) -> RaceSchedule:

@@ -1,4 +1,4 @@
-"""What a withheld part leaves out of a plan: its figures, and what labels say of it."""
+"""What a withheld part leaves out of a plan: its figures, what labels say of it, what sentences tell."""
 
 from __future__ import annotations
 
@@ -19,6 +19,31 @@ _WORDS = {
     "loading": re.compile(r"^load\b|loading"),
 }
 _LABEL_FIELDS = {"caffeine": ("caffeine_mg",), "sodium": ("sodium_mg", "salt_g"), "fructose": ("fructose_g",)}
+
+
+_SPOKEN = {
+    "caffeine": re.compile(r"caffein|coffee|\bcola\b", re.IGNORECASE),
+    "sodium": re.compile(r"sodium|\bsalt", re.IGNORECASE),
+    "fluid": re.compile(
+        r"fluid|sweat|drink|drunk|water|\bsip|thirst|\bcup|mouthful|bottle|flask|\d\s*(?:ml|dl|cl|l|litres?)\b",
+        re.IGNORECASE,
+    ),
+    "fructose": re.compile(r"fructose|\bsugars?\b", re.IGNORECASE),
+    "loading": re.compile(r"\bload", re.IGNORECASE),
+}
+"""How a sentence speaks of a part."""
+
+WEIGHTS = re.compile(
+    r"[\d.,]*\d\s*(?:g|kg|mg|kcal|kj|lbs?|oz|grams?|kilos?|calories)\b|\b(?:grams?|kilograms?|kcal|calories)\b"
+    r"|g/kg|%\s*of body",
+    re.IGNORECASE,
+)
+"""What someone who is not to see weights must not read."""
+
+
+def speaks_of(text: str, parts: Collection[str]) -> bool:
+    """Return whether a sentence speaks of one of these parts, weights apart; rather once too often."""
+    return any(part in parts and words.search(text) for part, words in _SPOKEN.items())
 
 
 def is_hidden(figure_id: str, withheld: Collection[str]) -> bool:
