@@ -85,3 +85,28 @@ def test_the_items_of_a_case_are_listed(provand: Command, tmp_path: Path) -> Non
     listed = provand("items", "--case", str(case), "--as-of", DAY, "--json")
     assert listed.status == 0, listed.err
     assert {"water", "gel-25"} <= {item["id"] for item in json.loads(listed.out)}
+
+
+def test_a_protocol_of_ones_own_is_read_and_its_faults_stop_every_command(
+    provand: Command, tmp_path: Path
+) -> None:
+    case, own, out = tmp_path / "my-case.toml", tmp_path / "house.toml", tmp_path / "plan"
+    assert provand("new", str(case)).status == 0
+    text = case.read_text("utf-8").replace('protocol = "position-stands"', 'protocol = "house.toml"')
+    case.write_text(text, "utf-8")
+    commands = (["check", str(case)], ["plan", str(case), "--out", str(out)], ["explain", str(case)])
+    for data, words in (
+        (None, "there is no such file"),
+        ("extends = 5", "it extends '5'"),
+        ('extends = "position-stands"\nflag = 1', "no protocol reaches it"),
+    ):
+        if data is not None:
+            own.write_text(data, "utf-8")
+        for command in commands:
+            ended = provand(*command, "--as-of", DAY)
+            assert (ended.status, words in ended.err) == (2, True), ended
+    assert not out.exists()
+    own.write_text('title = "House"\nextends = "common-practice"\n', "utf-8")
+    assert [provand(*command, "--as-of", DAY).status for command in commands] == [0, 0, 0]
+    plan = json.loads((out / "plan.json").read_text("utf-8"))
+    assert [used["title"] for used in plan["protocols"]] == ["House", "Position stands"]

@@ -8,7 +8,7 @@ import pytest
 from docs_run import blocks, change, missing, run, steps
 
 
-@pytest.mark.parametrize("page", ["README.md", "docs/tutorial.md"])
+@pytest.mark.parametrize("page", ["README.md", "docs/tutorial.md", "docs/own-protocol.md"])
 def test_a_page_can_be_followed_step_by_step(
     page: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

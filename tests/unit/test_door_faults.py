@@ -193,8 +193,8 @@ from provand.finding import BadInput
         ),
         (
             {"[course] ": '[course]\ngpx = "course.gpx" '},
-            "course: a course needs one source of its profile. Give either gpx = \"file.gpx\" or "
-            "[[course.points]] with at and height.",
+            "course: a course needs one source of its profile. Give one of gpx = \"file.gpx\", "
+            "fit = \"file.fit\" and [[course.points]] with at and height.",
         ),
         (
             {'at = "21.0975 km"': 'at = "18.1 km"'},

@@ -15,8 +15,9 @@ from provand.case.course import Course
 from provand.figure import Range, Trace
 from provand.finding import BadInput
 from provand.protocol.loading import load_blocks, own_start
+from provand.protocol.own import Protocols, shipped
 from provand.protocol.rules import read_protocol, value
-from provand.protocol.targets import Targets, leading_first, targets
+from provand.protocol.targets import Targets, targets
 from provand.units import unit_of
 
 HALF_M = 21097.5
@@ -97,7 +98,7 @@ def drawn(
         age_years=age_years,
         withheld=frozenset(withheld),
         as_of=as_of,
-        **more,
+        **({"protocols": shipped(one.wishes.protocol)} | more),
     )
     return found, trace
 
@@ -235,7 +236,7 @@ class TestTheDefaultRate:
         assert found.race.carb_whole.value.mid == 135
 
     def test_a_race_without_any_rule_is_a_fault(self) -> None:
-        empty = (read_protocol('title = "Nothing"', name="nothing"),)
+        empty = Protocols(read_protocol('title = "Nothing"', name="nothing"), ())
         with pytest.raises(BadInput, match="no rule"):
             drawn(case(), 112, protocols=empty)
 
@@ -492,8 +493,13 @@ class TestCaffeine:
 
     def test_nor_by_a_rule_that_forgets_to_ask_the_age(self) -> None:
         own = read_protocol(FORGETFUL, name="own")
-        assert drawn(case(), 112, protocols=(own, *leading_first("")))[0].caffeine is not None
-        found, _ = drawn(case(), 112, age_years=17, protocols=(own, *leading_first("")))
+        assert (
+            drawn(case(), 112, protocols=Protocols(own, shipped("position-stands").in_order))[0].caffeine
+            is not None
+        )
+        found, _ = drawn(
+            case(), 112, age_years=17, protocols=Protocols(own, shipped("position-stands").in_order)
+        )
         assert found.caffeine is None
 
 
@@ -564,7 +570,7 @@ def test_stale_rules_are_shown_and_only_those_that_were_looked_at() -> None:
     note = "to show the form"
     """
     own = read_protocol(text.format("OLD", 60) + text.format("LONG", 600), name="own")
-    found, _ = drawn(case(), 112, protocols=(own, *leading_first("position-stands")))
+    found, _ = drawn(case(), 112, protocols=Protocols(own, shipped("position-stands").in_order))
     stale = [finding.facts["row"] for finding in found.findings if finding.code == "rule.stale"]
     assert stale == ["OLD"]
     assert rate_g_per_h(found) == 20

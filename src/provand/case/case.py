@@ -15,6 +15,7 @@ from provand.larder.item import Allergen, Diet, Item
 from provand.record import Record
 
 FORMAT = "provand.case/1"
+MAX_FILE_NAME = 255
 
 
 class Practitioner(Record):
@@ -151,9 +152,11 @@ class Wishes(Record):
     """What the person wants of the schedule."""
 
     caffeine_mg: float | None = optional("caffeine wished for in the race", 0, 200)
-    protocol: Literal["position-stands", "common-practice"] = Field(
+    protocol: str = text(
+        "whose rule leads where several apply: position-stands, common-practice, or the name of a protocol "
+        "file of your own beside the case",
         default="position-stands",
-        description="whose rule leads where both apply: position-stands or common-practice",
+        longest=MAX_FILE_NAME,
     )
     rehearsed_only: bool = Field(
         default=True, description="only rehearsed items; false by the practitioner's hand alone"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import date
+from pathlib import Path
 
 from provand.case.case import Athlete, Race, SweatTest, Weather, Wishes
 from provand.case.course import Course
@@ -153,6 +154,22 @@ def check_names(athlete: Athlete, wishes: Wishes, course: Course, items: Iterabl
                 item=item_id,
                 near=near(item_id, known | {item.id for item in shelf()}),
             )
+
+
+SHIPPED_PROTOCOLS = ("position-stands", "common-practice")
+"""The protocols that a case may name; any other name is of a file beside it."""
+
+
+def check_protocol(wishes: Wishes) -> Iterator[Finding]:
+    """Yield a fault for a protocol that is neither shipped nor the bare name of a TOML file."""
+    name = wishes.protocol
+    if name in SHIPPED_PROTOCOLS:
+        return
+    is_toml = name.endswith(".toml") and not name.endswith(".health.toml") and name.isprintable()
+    if not is_toml:
+        yield find("wishes.protocol", "wishes.protocol", name=name, near=near(name, SHIPPED_PROTOCOLS))
+    elif Path(name).name != name or "\\" in name:
+        yield find("file.outside", "wishes.protocol", file=name)
 
 
 def wished(wishes: Wishes) -> Iterator[tuple[str, Intake]]:

@@ -7,8 +7,26 @@ from datetime import date
 from pathlib import Path
 from typing import Any, TypeAlias
 
-from provand.case.case import Athlete, Case, Forbidden, Origin, Practitioner, Race, Weather, Wishes
-from provand.case.checks import check_athlete, check_items, check_names, check_race, check_weather, wished
+from provand.case.case import (
+    MAX_FILE_NAME,
+    Athlete,
+    Case,
+    Forbidden,
+    Origin,
+    Practitioner,
+    Race,
+    Weather,
+    Wishes,
+)
+from provand.case.checks import (
+    check_athlete,
+    check_items,
+    check_names,
+    check_protocol,
+    check_race,
+    check_weather,
+    wished,
+)
 from provand.case.course import Course, Station
 from provand.case.fields import number
 from provand.case.files import MAX_TRACK_BYTES, profile_of_file, read_bytes, read_toml
@@ -24,7 +42,6 @@ from provand.record import Record, canonical
 from provand.units import unit_of
 
 HEALTH = ".health.toml"
-MAX_PATH = 255
 PARTS: dict[str, type[Record]] = {
     "practitioner": Practitioner,
     "athlete": Athlete,
@@ -173,7 +190,7 @@ def _course(walk: Walk, data: Any, race: Race | None, beside: Beside) -> Course 
 
 
 def _is_file_name(name: Any) -> bool:
-    return isinstance(name, str) and 0 < len(name) <= MAX_PATH and name.isprintable()
+    return isinstance(name, str) and 0 < len(name) <= MAX_FILE_NAME and name.isprintable()
 
 
 def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, beside: Beside) -> Profile | None:
@@ -250,6 +267,8 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
     if without_time and athlete is not None and not athlete.results:
         yield find("race.no_time", "race.goal")
     wishes = parts.get("wishes", Wishes())
+    if wishes is not None:
+        yield from check_protocol(wishes)
     for at, override in enumerate(wishes.overrides if wishes else (), 1):
         if override.on > as_of:
             about = f"wishes.overrides[{at}].on"

@@ -64,17 +64,22 @@ def text_in(data: bytes, name: str) -> str:
 
 def read_toml(path: Path) -> dict[str, Any]:
     """Return the plain data of a TOML file; BadInput gives line and column of what cannot be read."""
-    text = text_in(read_bytes(path, most=MAX_TOML_BYTES), path.name)
+    return toml_in(read_bytes(path, most=MAX_TOML_BYTES), path.name)
+
+
+def toml_in(data: bytes, name: str) -> dict[str, Any]:
+    """Return the plain data of a TOML file's bytes; BadInput as `read_toml`."""
+    if len(data) > MAX_TOML_BYTES:
+        raise BadInput(_too_large(name, len(data), MAX_TOML_BYTES))
+    text = text_in(data, name)
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise BadInput(find("file.too_deep", path.name)) from None
+        raise BadInput(find("file.too_deep", name)) from None
     except ValueError as error:
         words = re.fullmatch(r"(.*?)(?: \(at (.*)\))?", str(error), re.DOTALL)
         problem, where = (words[1], words[2]) if words else (str(error), None)
-        raise BadInput(
-            find("file.toml", path.name, problem=problem, where=where or "a number in it")
-        ) from None
+        raise BadInput(find("file.toml", name, problem=problem, where=where or "a number in it")) from None
 
 
 def profile_of_file(data: bytes, name: str, *, official_m: float) -> Profile:

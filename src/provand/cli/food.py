@@ -8,10 +8,11 @@ from collections.abc import Iterable
 from datetime import date
 from importlib.resources import files
 from pathlib import Path
+from typing import NamedTuple
 
 from provand.case.ageing import ageing
 from provand.case.case import Case
-from provand.case.door import health_path, read_case, read_health
+from provand.case.door import health_path, in_folder, read_case, read_health
 from provand.case.health import Health
 from provand.cli import say
 from provand.finding import BadInput, Finding, Level, OnHold, as_data, find
@@ -23,7 +24,9 @@ from provand.pack.write import write_pack, write_safety
 from provand.plan.document import Plan
 from provand.plan.draw_up import draw_up, draw_up_timed
 from provand.plan.explain import chain, lines
+from provand.plan.protocols import protocols_of
 from provand.plan.review import clear
+from provand.protocol.own import Protocols
 from provand.safety.screening import Screening, screen
 from provand.units import clock, shown
 
@@ -46,11 +49,21 @@ def new(path: Path) -> None:
     print(f"It is an invented example. Next: provand check {path}")
 
 
-def _screened(path: Path, as_of: date) -> tuple[Case, Screening, tuple[Finding, ...]]:
-    """Read a case with its health answers and screen it; every fault of both files is told at once."""
+class _Read(NamedTuple):
+    """A case with its protocols, screened; and the reasons of the screening."""
+
+    case: Case
+    screening: Screening
+    reasons: tuple[Finding, ...]
+    protocols: Protocols
+
+
+def _screened(path: Path, as_of: date) -> _Read:
+    """Read a case with its protocols and health answers and screen it; every fault of all is told at once."""
     faults: list[Finding] = []
     case: Case | None = None
     health: Health | None = None
+    protocols: Protocols | None = None
     try:
         case = read_case(path, as_of=as_of)
     except BadInput as error:
@@ -63,27 +76,31 @@ def _screened(path: Path, as_of: date) -> tuple[Case, Screening, tuple[Finding, 
         faults.extend(error.findings)
     if case is None:
         raise BadInput(*faults)
+    try:
+        protocols = protocols_of(case, in_folder(path.parent), as_of=as_of)
+    except BadInput as error:
+        faults.extend(error.findings)
     screening, reasons = screen(case, health, as_of=as_of)
-    if faults:
+    if faults or protocols is None:
         aged = (*ageing(case, as_of), *reasons) if [f.code for f in faults] == ["race.past"] else ()
         raise BadInput(*faults, *aged)
-    return case, screening, reasons
+    return _Read(case, screening, reasons, protocols)
 
 
 def cleared_plan(path: Path, as_of: date) -> Plan:
     """Return the plan of a case, cleared; OnHold, with nothing of the plan, when anything holds it."""
-    case, screening, reasons = _screened(path, as_of)
+    case, screening, reasons, protocols = _screened(path, as_of)
     if not screening.may_issue:
         raise OnHold(*reasons)
-    return clear(draw_up(case, screening, as_of=as_of), case, screening).plan
+    return clear(draw_up(case, screening, protocols=protocols, as_of=as_of), case, screening).plan
 
 
 def check(path: Path, as_of: date, *, as_json: bool) -> None:
     """Say what is wrong, old or on hold; a plan is tried and thrown away: `plan` finds nothing new."""
-    case, screening, reasons = _screened(path, as_of)
+    case, screening, reasons, protocols = _screened(path, as_of)
     found = ageing(case, as_of)
     if screening.may_issue:
-        clear(draw_up(case, screening, as_of=as_of), case, screening)
+        clear(draw_up(case, screening, protocols=protocols, as_of=as_of), case, screening)
     if as_json:
         say.data({"case": str(path), "outcome": screening.outcome, "findings": as_data([*found, *reasons])})
     else:
@@ -95,11 +112,11 @@ def check(path: Path, as_of: date, *, as_json: bool) -> None:
 
 def plan(path: Path, out: Path, as_of: date, *, as_json: bool) -> None:
     """Make the plan and all that people hold; on hold the safety page alone, status 3."""
-    case, screening, reasons = _screened(path, as_of)
+    case, screening, reasons, protocols = _screened(path, as_of)
     try:
         if not screening.may_issue:
             raise OnHold(*reasons)
-        drawn, solver_s = draw_up_timed(case, screening, as_of=as_of)
+        drawn, solver_s = draw_up_timed(case, screening, protocols=protocols, as_of=as_of)
         cleared = clear(drawn, case, screening)
     except OnHold:
         written = write_safety(case, out)
@@ -240,7 +257,7 @@ def demo(out: Path, as_of: date) -> None:
     for name in DEMO:
         folder = out / name
         try:
-            case, screening, reasons = _screened(_demo_case(name), as_of)
+            case, screening, reasons, protocols = _screened(_demo_case(name), as_of)
         except BadInput as error:
             print(f"\n{name}: not planned")
             say.findings(error.findings)
@@ -252,7 +269,7 @@ def demo(out: Path, as_of: date) -> None:
             say.findings(reasons)
             continue
         try:
-            drawn = draw_up(case, screening, as_of=as_of)
+            drawn = draw_up(case, screening, protocols=protocols, as_of=as_of)
             write_pack(clear(drawn, case, screening), folder)
         except OnHold as error:
             write_safety(case, folder)

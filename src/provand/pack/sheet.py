@@ -315,7 +315,8 @@ def _key_figures(plan: Plan) -> list[dict[str, Any]]:
 
 
 def _rule(rule: Fired) -> dict[str, Any]:
-    return rule.model_dump(include={"id", "protocol", "gives", "band", "source", "mark", "used", "why"})
+    words = rule.model_dump(include={"id", "protocol", "gives", "band", "source", "mark", "why", "override"})
+    return {"used": rule.used, **{key: printable(text or "", rule.id) for key, text in words.items()}}
 
 
 def _why(plan: Plan) -> dict[str, Any]:
@@ -360,7 +361,7 @@ def plan_data(plan: Plan, paper: Paper) -> dict[str, Any]:
         ],
         **_why(plan),
         "protocols": [
-            f"{protocol.title}, edition {protocol.edition}, code {protocol.code}"
+            printable(f"{protocol.title}, edition {protocol.edition}, code {protocol.code}", protocol.id)
             for protocol in plan.protocols
         ],
         "mark_words": MARK_WORDS,

@@ -34,6 +34,7 @@ from provand.planner.pose import pose
 from provand.planner.problem import Mode, RaceInputs, Solution
 from provand.planner.race import solve
 from provand.protocol.firing import Fired
+from provand.protocol.own import Protocols, shipped
 from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rules
 from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
@@ -55,6 +56,7 @@ class _Drawn(NamedTuple):
 
     case: Case
     screening: Screening
+    protocols: Protocols
     work: BodyWork
     goals: Targets
     inputs: RaceInputs
@@ -64,13 +66,14 @@ class _Drawn(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-def draw_up(case: Case, screening: Screening, *, as_of: date) -> Plan:
+def draw_up(case: Case, screening: Screening, *, protocols: Protocols | None = None, as_of: date) -> Plan:
     """Return the plan of a case under a screening, judged on a day.
 
-    Raises BadInput where the case cannot be computed, NoPlanFits where no schedule keeps limits and pins,
-    OnHold without a birth date.
+    `protocols` are those that the case wishes for; without them the shipped ones, where the case names one
+    of these. Raises BadInput where the case cannot be computed or wishes for other protocols, NoPlanFits
+    where no schedule keeps limits and pins, OnHold without a birth date.
     """
-    return draw_up_timed(case, screening, as_of=as_of).plan
+    return draw_up_timed(case, screening, protocols=protocols, as_of=as_of).plan
 
 
 class Timed(NamedTuple):
@@ -80,8 +83,11 @@ class Timed(NamedTuple):
     solver_s: float
 
 
-def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
+def draw_up_timed(
+    case: Case, screening: Screening, *, protocols: Protocols | None = None, as_of: date
+) -> Timed:
     """Return the plan with the time its solver took; otherwise as `draw_up`."""
+    protocols = _wished_for(case, protocols)
     work = work_out(case, screening)
     _refuse_pre_start(case, work)
     _refuse_pins_outside(case, work)
@@ -93,6 +99,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
         carb_use_low=work.carb_use,
         age_years=_age(work),
         withheld=frozenset(screening.withheld),
+        protocols=protocols,
         as_of=as_of,
     )
     inputs = race_inputs(case, screening, work, goals)
@@ -104,6 +111,7 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
         _Drawn(
             case,
             screening,
+            protocols,
             work,
             goals,
             inputs,
@@ -126,6 +134,16 @@ def draw_up_timed(case: Case, screening: Screening, *, as_of: date) -> Timed:
         )
     )
     return Timed(plan, solution.solver_s)
+
+
+def _wished_for(case: Case, protocols: Protocols | None) -> Protocols:
+    """Return the protocols that a case wishes for; BadInput where these are others, or a file not given."""
+    name = case.wishes.protocol
+    if protocols is None and name in SHIPPED:
+        return shipped(name)
+    if protocols is None or protocols.lead.id != name:
+        raise BadInput(find("plan.protocol_not_given", "wishes.protocol", name=name))
+    return protocols
 
 
 def _refuse_pre_start(case: Case, work: BodyWork) -> None:
@@ -258,7 +276,7 @@ def _document(drawn: _Drawn) -> Plan:
     plan = Plan(
         case=case_as_shown(case, withheld),
         case_code=code(canonical(case)),
-        protocols=tuple(_use(protocol(name)) for name in SHIPPED),
+        protocols=tuple(_use(one) for one in drawn.protocols.in_order),
         rules=rules,
         figures=figures,
         ceilings=tuple(

@@ -54,6 +54,12 @@ def basis(figure: Figure) -> str:
     return f"{words[figure.how]}: {figure.by}{mark}"
 
 
+def overruled(plan: Plan, figure: Figure) -> tuple[str, ...]:
+    """Return who put the rule behind a figure in the place of a shipped one, when and why; else nothing."""
+    words = (rule.override for rule in plan.rules if f"{rule.protocol}/{rule.id}" == figure.by)
+    return tuple(dict.fromkeys(filter(None, words)))
+
+
 MARKS = {
     "read": "read in the source",
     "read2": "quoted by another text",
@@ -76,6 +82,7 @@ def lines(plan: Plan, figure_id: str) -> tuple[str, ...]:
         if link.seen:
             continue
         out.append(f"{pad}  {basis(figure)}")
+        out.extend(f"{pad}  instead of the shipped rule: {words}" for words in overruled(plan, figure))
         if figure.source:
             source = sources()[figure.source]
             doi = f", doi {source.doi}" if source.doi else ""

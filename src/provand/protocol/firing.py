@@ -30,7 +30,10 @@ OVERRIDES = {
 
 
 class Fired(Record):
-    """A rule that was looked at: its band, whether it was used, and why or why not."""
+    """A rule that was looked at: its band, whether it was used, and why or why not.
+
+    `override` tells who put it in the place of a shipped rule, when and why; empty for any other.
+    """
 
     id: str
     protocol: str
@@ -40,6 +43,7 @@ class Fired(Record):
     mark: Mark
     used: bool
     why: str
+    override: str = ""
 
 
 class Hit(NamedTuple):
@@ -65,7 +69,14 @@ class Hit(NamedTuple):
             mark=rule.mark,
             used=used,
             why=why,
+            override=_overruled(rule),
         )
+
+
+def _overruled(rule: Rule) -> str:
+    if rule.override is None:
+        return ""
+    return f"{rule.override.by}, {rule.override.on.isoformat()}: {rule.override.why}"
 
 
 class Setting(NamedTuple):

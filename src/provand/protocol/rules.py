@@ -55,7 +55,7 @@ TARGETS: dict[str, tuple[str, ...]] = {
     "race.rinse": ("ml",),
     "race.fluid": ("ml/h",),
     "race.drink_sodium": ("mg/l", "mmol/l"),
-    "race.caffeine": ("mg", "mg/kg"),
+    "race.caffeine": ("mg",),
     "race.gel": ("g",),
     "load.carb": ("g/kg/day",),
     "load.lean_carb": ("g/kg/day",),
@@ -203,18 +203,32 @@ def read_protocol(
 ) -> Protocol:
     """Read a protocol from TOML; BadInput carries every fault, each with the file's name and the rule.
 
-    `base` is the protocol that this one extends: an id of the base needs `override`, a new id must not have
-    it. With `names_of_its_own` a rule may give anything whose name ends in the unit of its band.
+    `base` and `names_of_its_own` are those of `protocol_of`.
     """
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise BadInput(find("rule.not_toml", name, problem=str(error))) from None
+    return protocol_of(data, name=name, base=base, names_of_its_own=names_of_its_own)
+
+
+def protocol_of(
+    data: Mapping[str, Any],
+    *,
+    name: str,
+    base: Protocol | None = None,
+    names_of_its_own: bool = False,
+    check: Callable[[Rule | Note, str], Iterable[Finding]] = lambda _item, _about: (),
+) -> Protocol:
+    """Return the protocol that plain data describes; BadInput carries every fault.
+
+    `base` is the protocol that this one extends: an id of the base needs `override`, and keeps the rank of
+    what it replaces unless it names one; a new id must not have it. With `names_of_its_own` a rule may give
+    anything whose name ends in the unit of its band. `check` yields what else is wrong with a rule or note,
+    told at the place that it is given.
+    """
     base_id = base.id if base else ""
-    faults = [
-        find("rule.unknown_key", name, key=key, allowed=", ".join(HEAD))
-        for key in sorted(set(data) - set(HEAD))
-    ]
+    faults = [_head_fault(key, name) for key in sorted(set(data) - set(HEAD))]
     if data.get("extends", "") != base_id:
         extends = str(data.get("extends", ""))
         faults.append(find("rule.base", name, extends=extends, base=base_id or "nothing"))
@@ -229,11 +243,16 @@ def read_protocol(
             *_identity_faults(entry_id, "override" in entry, about, known, seen),
         ]
         seen.add(entry_id)
+        if entry_id in known:
+            entry.setdefault("rank", kept[entry_id].rank)
         if not wrong:
             try:
-                kept[entry_id] = Rule(**_rule_data(entry)) if kind == "rule" else Note(**_plain(entry))
+                item = Rule(**_rule_data(entry)) if kind == "rule" else Note(**_plain(entry))
             except ValidationError as error:
                 wrong = [_wrong_kind(about, problem) for problem in error.errors()]
+            else:
+                wrong = [*check(item, about)]
+                kept[entry_id] = item
         faults += wrong
     if faults:
         raise BadInput(*faults)
@@ -245,6 +264,16 @@ def read_protocol(
         rules=tuple(item for item in kept.values() if isinstance(item, Rule)),
         notes=tuple(item for item in kept.values() if isinstance(item, Note)),
     )
+
+
+OUT_OF_REACH = ("flag", "ceiling", "assumption", "draw", "medicine", "screening", "limit")
+"""What a file may be tempted to hold beside rules and notes: nothing of it is for a protocol to say."""
+
+
+def _head_fault(key: str, name: str) -> Finding:
+    if key.lower().removesuffix("s") in OUT_OF_REACH:
+        return find("rule.out_of_reach", name, what=key)
+    return find("rule.unknown_key", name, key=key, allowed=", ".join(HEAD))
 
 
 def _entries(data: Mapping[str, Any], name: str) -> list[tuple[str, dict[str, Any]]]:
@@ -267,7 +296,10 @@ def _identity_faults(
     elif entry_id in known and not overrides:
         yield find("rule.needs_override", about, id=entry_id)
     elif entry_id not in known and overrides:
-        yield find("rule.nothing_to_override", about, id=entry_id)
+        if is_ours(entry_id):
+            yield find("rule.out_of_reach", about, what=entry_id)
+        else:
+            yield find("rule.nothing_to_override", about, id=entry_id)
 
 
 HEAD = ("title", "edition", "extends", "since", "review_by", "rule", "note")
@@ -293,7 +325,7 @@ def _entry_faults(
     for key in (*NEEDED, ALSO_NEEDED[kind]):
         if entry.get(key) in (None, ""):
             yield find("rule.missing", about, key=key)
-    if entry.get("source") and entry["source"] not in sources():
+    if entry.get("source") and str(entry["source"]) not in sources():
         yield find("rule.source", about, source=str(entry["source"]))
     if kind == "rule":
         yield from _band_faults(entry, about, names_of_its_own)
@@ -331,7 +363,9 @@ def _gives_faults(gives: str, unit: str, about: str, names_of_its_own: bool) -> 
     else:
         own_unit = unit_of(gives)
         allowed = (own_unit,) if names_of_its_own and own_unit is not None else ()
-    if not allowed:
+    if not allowed and is_ours(gives):
+        yield find("rule.out_of_reach", about, what=gives)
+    elif not allowed:
         yield find("rule.unknown_target", about, gives=gives, allowed=", ".join(TARGETS))
     elif unit not in allowed:
         yield find("rule.wrong_unit", about, gives=gives, unit=unit, allowed=" or ".join(allowed))
@@ -397,6 +431,11 @@ def protocol(name: str) -> Protocol:
 @cache
 def _ours() -> dict[str, Rule]:
     return {rule.id: rule for name in OURS for rule in protocol(name).rules}
+
+
+def is_ours(name: str) -> bool:
+    """Return whether a name is of a ceiling or of an assumption of ours, by id or by what it gives."""
+    return name.startswith("ceiling.") or any(name in (rule.id, rule.gives) for rule in _ours().values())
 
 
 def assumption(rule_id: str) -> Rule:

@@ -20,8 +20,9 @@ from provand.protocol.firing import (
 )
 from provand.protocol.loading import LoadTarget, load_target
 from provand.protocol.morning import BreakfastTarget, DrinkBefore, breakfast_target, drink_before
+from provand.protocol.own import Protocols
 from provand.protocol.race_carb import RaceTarget, race_target
-from provand.protocol.rules import SHIPPED, Note, Protocol, protocol, stale_rules
+from provand.protocol.rules import Note, stale_rules
 from provand.record import Record
 
 BESIDE = (
@@ -74,11 +75,6 @@ class Targets(Record):
     findings: tuple[Finding, ...]
 
 
-def leading_first(name: str) -> tuple[Protocol, ...]:
-    """Return the shipped protocols, the one of that name first."""
-    return tuple(protocol(other) for other in sorted(SHIPPED, key=lambda other: other != name))
-
-
 def targets(
     trace: Trace,
     case: AskedCase,
@@ -88,21 +84,20 @@ def targets(
     carb_use_low: Figure | None,
     age_years: float,
     withheld: frozenset[str],
+    protocols: Protocols,
     as_of: date,
-    protocols: tuple[Protocol, ...] | None = None,
 ) -> Targets:
     """Return every target of a case, each figure kept in the trace.
 
     `race_time` [s] and `body_mass` [kg] are figures of the trace, as is `carb_use_low` [g/h], the modelled
     carbohydrate use of which the low bound counts (None for nothing modelled). `withheld` names parts:
-    caffeine, sodium, fluid, grams, fructose, loading. `protocols` are the shipped two without it, the one
-    that the case wishes for first. Raises BadInput for an override that cannot be meant.
+    caffeine, sodium, fluid, grams, fructose, loading. Raises BadInput for an override that cannot be meant.
     """
     check_overrides(case)
     setting = Setting(
         trace=trace,
         case=case,
-        protocols=protocols or leading_first(case.wishes.protocol),
+        protocols=protocols.in_order,
         race_time=race_time,
         body_mass=body_mass,
         facts={
