@@ -54,7 +54,7 @@ def test_the_starter_shows_every_key_that_can_be_typed() -> None:
     shown += [case.Race, case.Forbidden, case.Weather, case.Override, course.Station, course.Served]
     keys = {key for cls in shown for key in fields_by_key(cls)}
     optional = {"kit_gain", "carried_by", "contact"}
-    keys |= set(fields_by_key(case.Wishes)) - {"anchor", "schedule"}
+    keys |= set(fields_by_key(case.Wishes)) - {"anchor", "schedule", "given"}
     keys |= set(fields_by_key(intake.Intake)) - {"portion", "amount", "station"}
     keys |= set(fields_by_key(item.Item)) - {"divides_into", "ingredients_note", "batch"}
     keys |= set(fields_by_key(label.Label)) - {"serving", "glucose", "sucrose", "fat", "protein", "water"}
@@ -226,7 +226,7 @@ def test_pinned_intakes_stand_on_the_course_and_at_known_stations(tmp_path: Path
     pin = '\n[[wishes.pinned]]\nitem = "water"\ngot_from = "station"\nstation = "Mil"\nat = "30 km"\n'
     error = refused(tmp_path, STARTER_TEXT + pin)
     assert str(error).splitlines() == [
-        "wishes.pinned[1].station: no station is named 'Mil'. Known here: Bridge, Gate, Mill.",
+        "wishes.pinned[1].station: no station is named 'Mil'. Did you mean 'Mill'?",
         "wishes.pinned[1].at: 30 km is past the finish at 21.1 km.",
     ]
     good = pin.replace("Mil", "Mill").replace("30 km", "5 km") + "portion = 2\n"

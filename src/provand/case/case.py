@@ -164,9 +164,15 @@ class Wishes(Record):
     pinned: tuple[Intake, ...] = several("intakes that stay where they are")
     banned: tuple[str, ...] = several("ids of items not to plan")
     overrides: tuple[Override, ...] = several("targets set by hand, with name, day and reason")
-    anchor: tuple[Intake, ...] = several("intakes of an earlier schedule, to stay near")
+    anchor: tuple[Intake, ...] = several(
+        "intakes of an earlier schedule, to stay near; written by a change, and one whose item, station or "
+        "place is gone is left out"
+    )
     schedule: Literal["solve", "as given"] = Field(
-        default="solve", description="solve, or take the pinned intakes as given"
+        default="solve", description="solve, or take given and pinned intakes as the whole schedule"
+    )
+    given: tuple[Intake, ...] = several(
+        "the schedule beside the pinned intakes, where it is taken as given; written by a change by hand"
     )
 
 

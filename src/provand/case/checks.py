@@ -172,8 +172,22 @@ def check_protocol(wishes: Wishes) -> Iterator[Finding]:
         yield find("file.outside", "wishes.protocol", file=name)
 
 
+WISHED = ("pinned", "anchor", "given")
+"""The lists of intakes in the wishes."""
+
+
+def anchor_that_stands(wishes: Wishes, course: Course, items: Iterable[Item]) -> tuple[Intake, ...]:
+    """Return the intakes of an earlier schedule whose item, station and place the case still has."""
+    known, names = {item.id for item in items}, {"", *(station.name for station in course.stations)}
+    return tuple(
+        intake
+        for intake in wishes.anchor
+        if intake.item in known and intake.station in names and (intake.at_m or 0.0) <= course.length_m
+    )
+
+
 def wished(wishes: Wishes) -> Iterator[tuple[str, Intake]]:
     """Yield each intake that the wishes name, with its place as typed."""
-    for kind in ("pinned", "anchor"):
+    for kind in WISHED:
         for at, intake in enumerate(getattr(wishes, kind), 1):
             yield f"wishes.{kind}[{at}]", intake

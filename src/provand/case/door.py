@@ -19,6 +19,8 @@ from provand.case.case import (
     Wishes,
 )
 from provand.case.checks import (
+    WISHED,
+    anchor_that_stands,
     check_athlete,
     check_items,
     check_names,
@@ -49,6 +51,9 @@ PARTS: dict[str, type[Record]] = {
     "wishes": Wishes,
 }
 
+
+LAID = ("wishes.anchor.", "wishes.given.")
+"""Schedules that the program wrote: their numbers come from a plan, and none is kept as typed."""
 
 SOURCES = {"gpx", "fit", "points"}
 """Where a course has its profile from: exactly one of them."""
@@ -95,6 +100,9 @@ def case_of(data: Mapping[str, Any], *, beside: Beside, as_of: date, past: bool 
     items = _with_shelf(walk, parts)
     if items is not None:
         parts["items"] = items
+        if parts.get("wishes") is not None and parts.get("course") is not None:
+            anchor = anchor_that_stands(parts["wishes"], parts["course"], items)
+            parts["wishes"] = parts["wishes"].model_copy(update={"anchor": anchor})
     walk.fail(*(fault for fault in _checks(parts, as_of) if not (past and fault.code == "race.past")))
     given = {name: part for name, part in parts.items() if name in data or name == "items"}
     rest = {key: value for key, value in data.items() if key not in given}
@@ -102,7 +110,8 @@ def case_of(data: Mapping[str, Any], *, beside: Beside, as_of: date, past: bool 
     walk.settle()
     if case is None:
         raise RuntimeError("a case that cannot be made must say why")
-    whole = case.model_copy(update={"origins": dict(sorted(walk.origins.items()))})
+    origins = {path: one for path, one in walk.origins.items() if not path.startswith(LAID)}
+    whole = case.model_copy(update={"origins": dict(sorted(origins.items()))})
     return Case.model_validate_json(canonical(whole))
 
 
@@ -145,7 +154,7 @@ def _wishes_at_home(walk: Walk, wishes: Wishes, race: Race) -> Wishes | None:
         return None
     lists = {
         kind: tuple(intake for about, intake in homed if about.startswith(f"wishes.{kind}["))
-        for kind in ("pinned", "anchor")
+        for kind in WISHED
     }
     return wishes.model_copy(update=lists)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -35,3 +35,29 @@ class Intake(Record):
         if sum(moment is not None for moment in (self.at_m, self.at_elapsed_s, self.at_clock)) != 1:
             raise ValueError("an intake needs exactly one of at (place), at_elapsed and at_clock")
         return self
+
+
+def as_typed(intake: Intake) -> dict[str, Any]:
+    """Return an intake as it is typed in a case file; what is taken when left out is left out."""
+    row: dict[str, Any] = {"item": intake.item, **_moment(intake)}
+    if intake.portion_frac != 1:
+        row["portion"] = intake.portion_frac
+    for name, usual in (("amount", "whole"), ("got_from", "pocket"), ("station", "")):
+        if getattr(intake, name) != usual:
+            row[name] = getattr(intake, name)
+    return row
+
+
+def _moment(intake: Intake) -> dict[str, Any]:
+    if intake.at_m is not None:
+        return {"at": place_as_typed(intake.at_m)}
+    if intake.at_elapsed_s is not None:
+        return {"at_elapsed": f"{intake.at_elapsed_s:.4f} s"}
+    return {"at_clock": intake.at_clock}
+
+
+def place_as_typed(at_m: float) -> str:
+    """Return a place as it is typed: `4.2 km`, or in metres where that would not be exact."""
+    if at_m % 100 == 0:
+        return f"{at_m / 1000:.1f} km"
+    return f"{at_m:.0f} m" if at_m == round(at_m) else f"{at_m:.4f} m"

@@ -44,7 +44,9 @@ def near(word: str, known: Iterable[str]) -> str:
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """Return the known word that a misspelling is likeliest to mean, or None."""
-    return next(iter(get_close_matches(word.lower(), sorted(known), n=1, cutoff=0.6)), None)
+    by_lower = {name.lower(): name for name in sorted(known, reverse=True)}
+    close = get_close_matches(word.lower(), sorted(by_lower), n=1, cutoff=0.6)
+    return by_lower[close[0]] if close else None
 
 
 @cache
