@@ -12,6 +12,7 @@ from unit_lint import disagreements, unfit_for_equations, unsaid
 UNITLESS = {
     "case/happened.py:Entry.*": "in the unit of the field named beside it",
     "case/words.py:in_words.value": "in the unit of the field named beside it",
+    "case/health.py:Score.*": "counted as the questionnaire counts",
     "case/fields.py:*": "bounds in the unit of the field they bound",
     "figure.py:Figure.value": "its unit is the field beside it",
     "figure.py:Range.*": "a range has the unit of the field it fills",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from answered import (
@@ -23,6 +24,7 @@ from provand.case.door import read_health
 from provand.case.health import Health, Reply
 from provand.finding import find
 from provand.safety.flags import FollowUp, flags
+from provand.safety.screening import Screening
 
 STICKS = ("glucose_lowering", "pregnancy", "appetite_injection", "low_energy", "heart")
 
@@ -116,3 +118,39 @@ def test_the_sentences_of_a_note_on_health_do_not_tell_which() -> None:
     assert len(notes) == 6
     first, *others = (screened(*said_yes(flag))[0].findings for flag in notes)
     assert all(told == first for told in others)
+
+
+# What may not stay in people's hands under newer answers.
+
+
+def screening_with(**changed: Any) -> Screening:
+    return screened(health_of())[0].model_copy(update=changed)
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"outcome": "hold"},
+        {"outcome": "refer"},
+        {"withheld": ("caffeine",)},
+        {"fluid_care": "half"},
+        {"sodium_line_mmol_per_l": 137.0},
+        {"caffeine_day_most_mg": 200.0},
+        {"minor": True},
+        {"findings": (find("safety.thirst_leads"), find("safety.keep_usual"))},
+    ],
+    ids=str,
+)
+def test_a_screening_is_stricter_in_each_way_and_never_than_itself(changed: dict[str, Any]) -> None:
+    usual, careful = screening_with(), screening_with(**changed)
+    assert careful.stricter_than(usual)
+    assert not usual.stricter_than(careful)
+    assert not usual.stricter_than(usual)
+    assert careful.stricter_than(careful) == (not careful.may_issue)
+
+
+def test_one_part_freed_does_not_make_up_for_another_withheld() -> None:
+    before, after = screening_with(withheld=("caffeine", "sodium")), screening_with(withheld=("fructose",))
+    assert after.stricter_than(before)
+    assert before.stricter_than(after)
+    assert not screening_with(withheld=("sodium",)).stricter_than(before)

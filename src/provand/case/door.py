@@ -35,6 +35,8 @@ from provand.case.files import MAX_TRACK_BYTES, profile_of_file, read_bytes, rea
 from provand.case.health import Health
 from provand.case.intake import Intake
 from provand.case.profile import Profile, profile_of_points
+from provand.case.records import check_records, same_name
+from provand.case.upgrade import upgrade
 from provand.case.walk import Walk
 from provand.case.when import local_moment, zone_named
 from provand.finding import BadInput, Finding, find
@@ -86,7 +88,7 @@ def in_folder(folder: Path) -> Beside:
 
 def case_of(data: Mapping[str, Any], *, beside: Beside, as_of: date, past: bool = False) -> Case:
     """Return the case that plain data describes; `beside` gives the bytes of a file that it names."""
-    walk = Walk()
+    walk, data = Walk(), upgrade(data, "provand.case", "the case")
     parts: dict[str, Any] = {
         name: walk.record(cls, data[name], name, name) for name, cls in PARTS.items() if name in data
     }
@@ -311,14 +313,26 @@ def read_health(path: Path, *, of: Case | None = None) -> Health | None:
     place = health_path(path)
     if not place.exists():
         return None
+    return health_of(read_toml(place), name=place.name, of=of)
+
+
+def health_of(data: Mapping[str, Any], *, name: str, of: Case | None = None) -> Health:
+    """Return the health answers that plain data describes; `name` is the file's, for the faults.
+
+    With `of`, the answers must be bound to that case's athlete. BadInput tells every fault at once.
+    """
     walk = Walk()
-    health = walk.record(Health, read_toml(place), "", "")
-    if health is not None and of is not None and not _same_person(health, of.athlete):
-        walk.fail(find("health.other_person", place.name, theirs=health.athlete, name=of.athlete.name))
+    health = walk.record(Health, upgrade(data, "provand.health", name), "", "")
+    if health is not None:
+        walk.fail(*check_records(health))
+        if of is not None and not _same_person(health, of.athlete):
+            walk.fail(find("health.other_person", name, theirs=health.athlete, name=of.athlete.name))
     walk.settle()
+    if health is None:
+        raise RuntimeError("answers that cannot be read must say why")
     return health
 
 
 def _same_person(health: Health, athlete: Athlete) -> bool:
     same_birth = health.born is None or athlete.born is None or health.born == athlete.born
-    return health.athlete.casefold() == athlete.name.casefold() and same_birth
+    return same_name(health.athlete, athlete.name) and same_birth

@@ -217,6 +217,8 @@ class Walk:
     def _number(self, field: FieldInfo, name: str, raw: Any, place: str, path: str) -> float | Range:
         unit, bounds = unit_of(name) or "", bounds_of(field)
         self.origins[path] = Origin(kind="typed", text=_shown(raw))
+        if not unit:
+            return rounded(_pure_number(raw, place, bounds, str(field.description)))
         if not isinstance(raw, str):
             value = rounded(_bare_number(raw, unit, place, bounds, str(field.description)))
             return Range.exact(value) if _bare_type(field) is Range else value
@@ -250,6 +252,18 @@ def _in_words(value: float | Range, unit: str) -> str:
     ends = (value.low, value.high) if isinstance(value, Range) else (value, value)
     texts = dict.fromkeys(f"{shown(end, unit)}" for end in ends)
     return f"{' to '.join(texts)} {'' if unit == 's' else shown_unit(unit)}".strip()
+
+
+def _pure_number(raw: Any, place: str, bounds: tuple[float, float], doc: str) -> float:
+    """Return a number that has no unit, such as a score; typed without quotes."""
+    low, high = bounds
+    allowed = f"{low:,.10g} to {high:,.10g}"
+    if isinstance(raw, bool) or not isinstance(raw, int | float):
+        problem = f"{_shown(raw)} is not a number ({doc})"
+        raise BadInput(find("entry.wrong_kind", place, problem=problem, allowed=f"{allowed}, without quotes"))
+    if not low <= raw <= high:
+        raise BadInput(find("entry.outside", place, text=_shown(raw), allowed=allowed))
+    return float(raw)
 
 
 def _bare_number(raw: Any, unit: str, place: str, bounds: tuple[float, float], doc: str) -> float:

@@ -9,10 +9,10 @@ from importlib.resources import files
 from typing import Literal
 
 from provand.card import Mark
+from provand.case.health import Part
 from provand.record import Record
 
 Outcome = Literal["clear", "note", "withheld", "hold", "refer"]
-Part = Literal["caffeine", "sodium", "fluid", "grams", "fructose", "loading"]
 FluidCare = Literal["usual", "half"]
 
 OUTCOMES: tuple[Outcome, ...] = ("clear", "note", "withheld", "hold", "refer")

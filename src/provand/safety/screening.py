@@ -12,11 +12,12 @@ from datetime import date
 from typing import Literal
 
 from provand.case.case import Case
-from provand.case.health import Answer, Health, Medicine
+from provand.case.health import Answer, Health, Medicine, Part
+from provand.case.records import same_name
 from provand.finding import Fact, Finding, Level, find
 from provand.protocol.rules import value
 from provand.record import Record
-from provand.safety.flags import Flag, FluidCare, Outcome, Part, flags, gravest
+from provand.safety.flags import Flag, FluidCare, Outcome, flags, gravest
 from provand.safety.medicines import MedicineClass, match
 
 RACE_WEEK_DAYS = 7
@@ -28,13 +29,15 @@ class Screening(Record):
     """What safety allows of a plan: outcomes on parts, and sentences that give nothing away.
 
     `fluid_care` "half" halves the cool-air allowance and gives none before 45 min;
-    `sodium_line_mmol_per_l` is the serum sodium that the fluid ceiling starts from.
+    `sodium_line_mmol_per_l` is the serum sodium that the fluid ceiling starts from; `caffeine_day_most_mg`,
+    where it is not None, is a ceiling of caffeine in any 24 hours below that of adults.
     """
 
     outcome: Outcome
     withheld: tuple[Part, ...] = ()
     fluid_care: FluidCare = "usual"
     sodium_line_mmol_per_l: float
+    caffeine_day_most_mg: float | None = None
     minor: bool = False
     findings: tuple[Finding, ...] = ()
 
@@ -48,20 +51,36 @@ class Screening(Record):
         """True when nothing that is handed out may hold a gram, a weight or a kilocalorie."""
         return "grams" in self.withheld
 
+    def stricter_than(self, other: Screening) -> bool:
+        """True when a plan made under `other` may not stay in people's hands under this screening.
+
+        That is: it holds, or withholds a part, or is more careful with fluid, sodium or caffeine, or is of a
+        minor, or has a sentence to say that `other` did not say.
+        """
+        caffeine_mg, others_mg = (
+            math.inf if one.caffeine_day_most_mg is None else one.caffeine_day_most_mg
+            for one in (self, other)
+        )
+        return (
+            not self.may_issue
+            or not set(self.withheld) <= set(other.withheld)
+            or (self.fluid_care == "half" and other.fluid_care != "half")
+            or self.sodium_line_mmol_per_l < other.sodium_line_mmol_per_l
+            or caffeine_mg < others_mg
+            or (self.minor and not other.minor)
+            or not {finding.code for finding in self.findings} <= {finding.code for finding in other.findings}
+        )
+
 
 def binds(health: Health, case: Case) -> bool:
     """True when the answers are of the athlete of this case: the same name and birth date."""
-    return _same_name(health.athlete, case.athlete.name) and health.born == case.athlete.born
-
-
-def _same_name(one: str, other: str) -> bool:
-    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
+    return same_name(health.athlete, case.athlete.name) and health.born == case.athlete.born
 
 
 def _by_others(health: Health, case: Case) -> list[str]:
     """Return the names of those who answered and are not the athlete."""
     names = {answer.by for answer in health.answers} | {medicine.by for medicine in health.medicines}
-    return sorted(name for name in names if name.strip() and not _same_name(name, case.athlete.name))
+    return sorted(name for name in names if name.strip() and not same_name(name, case.athlete.name))
 
 
 def _is_the_example(health: Health, case: Case) -> bool:
