@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import shutil
 import socket
+import sys
+import uuid
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -32,6 +35,20 @@ def _no_network(monkeypatch: pytest.MonkeyPatch) -> None:
         connect(self, address)
 
     monkeypatch.setattr(socket.socket, "connect", inside_only)
+
+
+@pytest.fixture(scope="session")
+def _ledgers(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("ledgers")
+
+
+@pytest.fixture(autouse=True)
+def _own_ledger(_ledgers: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Give each test a ledger of its own, which is there only if the test makes one; close it after."""
+    monkeypatch.setenv("PROVAND_LEDGER", str(_ledgers / f"{uuid.uuid4().hex}.sqlite3"))
+    yield
+    if "provand.workspace.ledger" in sys.modules:
+        sys.modules["django.db"].connections.close_all()
 
 
 @pytest.fixture(scope="session")

@@ -1,7 +1,7 @@
 """What people hold: the plan on paper, the strip to wear, the calendar, the safety page.
 
-`write.write_pack` takes a cleared plan and writes the lot into a folder, all of it or nothing;
-`write.write_safety` writes the safety page alone, which may always be handed out and cannot see a plan.
+`write.pack_files` makes the files of a cleared plan in memory, `write.safety_file` the safety page alone,
+which may always be handed out and cannot see a plan; `place` puts files into a folder, all or none.
 
 The parts: `voice` has the words, `letters` the fonts, `strip` (with `flags`, `rows`, `rulers`, `scale`) the
 geometry of the course strip, `svg` the one writer for it, `sheet` and `wrist` the data of the two printed

@@ -1,22 +1,26 @@
 """The calendar file: the own start and the morning before it, in the race's own zone.
 
-An event keeps its UID when the plan changes, so that a new file replaces the old one. No event names or
-times fluid, and the start rings no alarm.
+An event keeps its UID when the plan changes, so that a new file replaces the old one: its sequence number is
+higher, and events that the new plan no longer has come along as cancelled. No event names or times fluid, and
+the start rings no alarm.
 """
 
 from __future__ import annotations
 
 import hashlib
-from datetime import UTC, datetime, timedelta
+from collections.abc import Iterable
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from icalendar import Alarm, Calendar, Event
+from icalendar import Alarm, Calendar, Component, Event
 
 from provand.pack.sheet import NO_ADVICE, finish, own_start, own_start_words
 from provand.pack.voice import FLUID, span
 from provand.plan.document import Line, Plan
 
 MINUTES_BEFORE = 10
+CANCELLED = "Cancelled: "
+NO_LONGER_COUNTS = "This no longer counts. Ask whoever gave you the plan."
 
 
 def _uid(plan: Plan, event: str) -> str:
@@ -35,8 +39,6 @@ def _uid(plan: Plan, event: str) -> str:
 def _event(plan: Plan, key: str, title: str, says: str, *, start: datetime, end: datetime) -> Event:
     event = Event()
     event.add("uid", _uid(plan, key))
-    event.add("sequence", 0)
-    event.add("dtstamp", datetime.combine(plan.case.weather.seen_on, datetime.min.time(), UTC))
     event.add("summary", title)
     event.add("description", says)
     event.add("dtstart", start)
@@ -93,17 +95,52 @@ def _local(entry: Line, zone: ZoneInfo) -> datetime:
     return entry.at.replace(tzinfo=zone) if entry.at.tzinfo is None else entry.at.astimezone(zone)
 
 
-def race_calendar(plan: Plan) -> bytes:
-    """Return the calendar of a plan as iCalendar; the same plan gives the same bytes."""
+def race_calendar(plan: Plan, *, sequence: int = 0, earlier: Iterable[bytes] = ()) -> bytes:
+    """Return the calendar of a plan as iCalendar; the same plan gives the same bytes.
+
+    `sequence` is higher in each calendar of a race that is handed out; events of the `earlier` ones that this
+    plan does not have are in it as cancelled.
+    """
     zone = ZoneInfo(plan.case.race.zone)
+    events = [*_morning_events(plan, zone), _start_event(plan)]
+    kept = {str(event["uid"]) for event in events}
+    events += [_cancelled(old) for uid, old in _last_events(earlier).items() if uid not in kept]
+    stamp = datetime.combine(plan.case.weather.seen_on, datetime.min.time(), UTC)
+    return _written(events, "PUBLISH", sequence=sequence, stamp=stamp, year=plan.case.race.gun.year)
+
+
+def cancelled_calendar(earlier: Iterable[bytes], *, sequence: int, at: datetime) -> bytes:
+    """Return the calendar that takes back every event of earlier ones; `at` is the aware moment of it."""
+    events = [_cancelled(old) for old in _last_events(earlier).values()]
+    year = min(event.decoded("dtstart").year for event in events)
+    return _written(events, "CANCEL", sequence=sequence, stamp=at.astimezone(UTC), year=year)
+
+
+def _last_events(calendars: Iterable[bytes]) -> dict[str, Component]:
+    """Return the events of calendars by UID, each as the last calendar has it."""
+    read = (Calendar.from_ical(data) for data in calendars)
+    return {str(event["uid"]): event for calendar in read for event in calendar.walk("VEVENT")}
+
+
+def _cancelled(old: Component) -> Event:
+    event = Event()
+    event.add("uid", str(old["uid"]))
+    event.add("summary", CANCELLED + str(old["summary"]).removeprefix(CANCELLED))
+    event.add("description", f"{NO_LONGER_COUNTS} {NO_ADVICE}")
+    for name in ("dtstart", "dtend"):
+        event.add(name, old.decoded(name))
+    event.add("status", "CANCELLED")
+    return event
+
+
+def _written(events: Iterable[Event], method: str, *, sequence: int, stamp: datetime, year: int) -> bytes:
     calendar = Calendar()
     calendar.add("prodid", "-//Provand//race plan//EN")
     calendar.add("version", "2.0")
-    calendar.add("method", "PUBLISH")
-    for event in (*_morning_events(plan, zone), _start_event(plan)):
+    calendar.add("method", method)
+    for event in events:
+        event.add("sequence", sequence)
+        event.add("dtstamp", stamp)
         calendar.add_component(event)
-    year = plan.case.race.gun.year
-    calendar.add_missing_timezones(
-        first_date=datetime(year - 1, 1, 1).date(), last_date=datetime(year + 2, 1, 1).date()
-    )
+    calendar.add_missing_timezones(first_date=date(year - 1, 1, 1), last_date=date(year + 2, 1, 1))
     return bytes(calendar.to_ical())

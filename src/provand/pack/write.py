@@ -1,14 +1,14 @@
-"""Write what people hold into a folder: all of it or nothing."""
+"""Make what people hold, in memory; write it into a folder, all of it or nothing."""
 
 from __future__ import annotations
 
-import shutil
-import tempfile
+from collections.abc import Collection, Iterable
 from pathlib import Path
+from typing import Literal, NamedTuple
 
 from provand.case.case import Case
-from provand.finding import BadInput, CannotWork, find
 from provand.pack.dates import race_calendar
+from provand.pack.place import placed
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import caution_numbers, plan_sheet
 from provand.pack.strip import course_strip
@@ -16,82 +16,105 @@ from provand.pack.svg import written
 from provand.pack.typeset import Paper
 from provand.pack.voice import no_weights
 from provand.pack.wrist import strip_sheet
-from provand.plan.document import Cleared
+from provand.plan.document import Cleared, Plan
 from provand.record import canonical
 
-NAMES = (
-    "plan.json", "plan.pdf", "plan-letter.pdf", "strip.pdf", "race.ics", "safety.pdf", "course-strip.svg",
-)  # fmt: skip
+Piece = Literal["record", "plan", "strip", "calendar", "safety"]
+HELD: tuple[Piece, ...] = ("plan", "strip", "calendar", "safety")
+"""The pieces that people are given; the record is the practitioner's own."""
+
+
+class File(NamedTuple):
+    """A file of a pack: its piece, its kind and its bytes."""
+
+    name: str
+    piece: Piece
+    media_type: str
+    data: bytes
+
+
+_KINDS: dict[str, tuple[Piece, str]] = {
+    "plan.json": ("record", "application/json"),
+    "plan.pdf": ("plan", "application/pdf"),
+    "plan-letter.pdf": ("plan", "application/pdf"),
+    "strip.pdf": ("strip", "application/pdf"),
+    "race.ics": ("calendar", "text/calendar"),
+    "safety.pdf": ("safety", "application/pdf"),
+    "course-strip.svg": ("plan", "image/svg+xml"),
+    "race-cancelled.ics": ("calendar", "text/calendar"),
+}
+NAMES = tuple(_KINDS)
 """Every file that we write; a folder with any other file is not ours to replace."""
 
 
-def write_pack(cleared: Cleared, out: Path, *, paper: Paper | None = None) -> tuple[Path, ...]:
-    """Write everything that people hold of a cleared plan into `out`, and return the paths.
+def file_of(name: str, data: bytes) -> File:
+    """Return the file of a name that we write."""
+    piece, media_type = _KINDS[name]
+    return File(name, piece, media_type, data)
+
+
+def pack_files(
+    cleared: Cleared,
+    *,
+    pieces: Collection[Piece] = ("record", *HELD),
+    paper: Paper | None = None,
+    sequence: int = 0,
+    earlier: Iterable[bytes] = (),
+) -> tuple[File, ...]:
+    """Return the files of the pieces of a cleared plan.
 
     `paper` chooses one paper; without it the plan comes on both, the rest on A4 (the strip's sheet fits
-    either). `plan.json` is the practitioner's record and holds every figure; with weights withheld no other
-    file tells one. Raises BadInput for a folder that holds anything else, CannotWork when writing fails; then
-    nothing has changed.
+    either). `sequence` and `earlier` are for the calendar: see `race_calendar`. `plan.json` is the
+    practitioner's record and holds every figure; with weights withheld no other file tells one.
     """
     if not isinstance(cleared, Cleared):
         raise TypeError("only a cleared plan is handed out")
-    plan, case = cleared.plan, cleared.plan.case
-    first: Paper = paper or "a4"
-    made: dict[str, bytes] = {"plan.json": canonical(plan)}
-    if paper != "letter":
-        made["plan.pdf"] = plan_sheet(plan, "a4")
-    if paper != "a4":
-        made["plan-letter.pdf"] = plan_sheet(plan, "letter")
-    made["strip.pdf"] = strip_sheet(plan, first)
-    made["race.ics"] = race_calendar(plan)
-    made["safety.pdf"] = safety_page(case.practitioner, race_facts(case), first)
-    made["course-strip.svg"] = written(course_strip(plan, caution_numbers(plan)), "alone").encode("utf-8")
+    plan = cleared.plan
+    made: dict[str, bytes] = {}
+    if "record" in pieces:
+        made["plan.json"] = canonical(plan)
+    if "plan" in pieces:
+        made |= _sheets(plan, paper)
+    if "strip" in pieces:
+        made["strip.pdf"] = strip_sheet(plan, paper or "a4")
+    if "calendar" in pieces:
+        made["race.ics"] = race_calendar(plan, sequence=sequence, earlier=earlier)
+    if "safety" in pieces:
+        made["safety.pdf"] = safety_file(plan.case, paper=paper or "a4").data
+    if "plan" in pieces:
+        strip = written(course_strip(plan, caution_numbers(plan)), "alone")
+        made["course-strip.svg"] = strip.encode("utf-8")
     if "grams" in plan.withheld:
-        for name in ("race.ics", "course-strip.svg"):
+        for name in {"race.ics", "course-strip.svg"} & set(made):
             no_weights([made[name].decode("utf-8")], name)
-    return _placed(made, out)
+    return tuple(file_of(name, data) for name, data in made.items())
+
+
+def _sheets(plan: Plan, paper: Paper | None) -> dict[str, bytes]:
+    papers: tuple[Paper, ...] = (paper,) if paper else ("a4", "letter")
+    names = {"a4": "plan.pdf", "letter": "plan-letter.pdf"}
+    return {names[each]: plan_sheet(plan, each) for each in papers}
+
+
+def safety_file(case: Case, *, paper: Paper = "a4") -> File:
+    """Return the safety page, which may always be handed out and cannot see a plan."""
+    return file_of("safety.pdf", safety_page(case.practitioner, race_facts(case), paper))
+
+
+def write_files(files: Iterable[File], out: Path) -> tuple[Path, ...]:
+    """Write files into `out`, in place of those of an earlier run, and return the paths.
+
+    Raises BadInput for a folder that holds anything else, CannotWork when writing fails; then nothing has
+    changed.
+    """
+    return placed({file.name: file.data for file in files}, out, ours=NAMES)
+
+
+def write_pack(cleared: Cleared, out: Path, *, paper: Paper | None = None) -> tuple[Path, ...]:
+    """Write everything that people hold of a cleared plan into `out`, and return the paths."""
+    return write_files(pack_files(cleared, paper=paper), out)
 
 
 def write_safety(case: Case, out: Path, *, paper: Paper = "a4") -> tuple[Path, ...]:
-    """Write the safety page alone, which may always be handed out; the same refusals as `write_pack`."""
-    return _placed({"safety.pdf": safety_page(case.practitioner, race_facts(case), paper)}, out)
-
-
-def _placed(made: dict[str, bytes], out: Path) -> tuple[Path, ...]:
-    """Put files into a new folder beside `out` and rename it: nothing half-written ever stands at `out`."""
-    _refuse_foreign(out)
-    try:
-        out.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=out.parent, prefix=f".{out.name}-") as aside:
-            fresh, old = Path(aside) / "new", Path(aside) / "old"
-            fresh.mkdir()
-            for name, data in made.items():
-                (fresh / name).write_bytes(data)
-            _swap(fresh, out, old)
-    except OSError as error:
-        raise CannotWork(find("pack.disk", str(out), why=error.strerror or "unknown")) from error
-    return tuple(out / name for name in made)
-
-
-def _swap(fresh: Path, out: Path, old: Path) -> None:
-    stood = out.exists()
-    if stood:
-        out.rename(old)
-    try:
-        fresh.rename(out)
-    except OSError:
-        if stood:
-            old.rename(out)
-        raise
-    if stood:
-        shutil.rmtree(old)
-
-
-def _refuse_foreign(out: Path) -> None:
-    if not out.exists() and not out.is_symlink():
-        return
-    if not out.is_dir() or out.is_symlink():
-        raise BadInput(find("pack.not_a_folder", str(out)))
-    foreign = sorted(path.name for path in out.iterdir() if path.name not in NAMES or not path.is_file())
-    if foreign:
-        raise BadInput(find("pack.not_ours", str(out), name=foreign[0]))
+    """Write the safety page alone; the same refusals as `write_files`."""
+    return write_files((safety_file(case, paper=paper),), out)
