@@ -10,12 +10,13 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from provand.case.case import Case
 from provand.case.course import Course
-from provand.case.door import Point
+from provand.case.door import SOURCES, Point
 from provand.case.walk import UNLIMITED, bounds_of, fields_by_key
 from provand.figure import Range
 from provand.record import Record
-from provand.units import shown_unit, unit_of
+from provand.units import clock, shown_unit, unit_of
 
 
 class Key(NamedTuple):
@@ -26,6 +27,9 @@ class Key(NamedTuple):
     allowed: str
     required: bool
 
+
+FAR_M = 10_000
+"""Lengths up to here are told in metres."""
 
 WORDS = {
     "str": "text",
@@ -46,12 +50,23 @@ def inner_type(annotation: Any) -> tuple[Any, bool]:
     return annotation, False
 
 
+def _span(low: float, high: float, unit: str) -> str:
+    """Return bounds in the units that people type: hours and minutes, kilometres, per cent."""
+    if unit == "s":
+        return f"{clock(low)} to {clock(high)}"
+    if unit == "m" and high >= FAR_M:
+        low, high, unit = low / 1000, high / 1000, "km"
+    elif unit == "frac" and high <= 1:
+        low, high, unit = 100 * low, 100 * high, "%"
+    return f"{low:,.10g} to {high:,.10g} {unit if unit == '%' else shown_unit(unit)}".strip()
+
+
 def _allowed(name: str, kind: Any, field: FieldInfo) -> str:
     if typing.get_origin(kind) is typing.Literal:
         return ", ".join(str(option) for option in typing.get_args(kind))
     bounds = bounds_of(field)
     if bounds != UNLIMITED:
-        span = f"{bounds[0]:,.10g} to {bounds[1]:,.10g} {shown_unit(unit_of(name) or '')}".strip()
+        span = _span(*bounds, unit_of(name) or "")
         return f"{span}, or a range of it" if kind is Range else span
     return WORDS.get(getattr(kind, "__name__", ""), "")
 
@@ -81,3 +96,22 @@ def _course_keys(prefix: str) -> Iterator[Key]:
     yield Key(f"{prefix}fit", "name of a FIT file beside the case; or gpx, or points", "a file name", False)
     yield Key(f"{prefix}points[]", "the course as a table, where there is no file", "a table", False)
     yield from key_table(Point, f"{prefix}points[].")
+
+
+def kind_at(key: str) -> tuple[Any, bool]:
+    """Return the type that a key of the case file takes, and whether it is a list; KeyError for no key.
+
+    `athlete.pockets.room` names a column of a list of tables. What only the door reads is text.
+    """
+    record: Any = Case
+    *way, last = key.split(".")
+    for name in way:
+        points = record is Course and name == "points"
+        record = Point if points else inner_type(record.model_fields[_field(record, name)].annotation)[0]
+    if record is Course and last in SOURCES:
+        return str, False
+    return inner_type(record.model_fields[_field(record, last)].annotation)
+
+
+def _field(record: Any, key: str) -> str:
+    return fields_by_key(record)[key][0]
