@@ -147,7 +147,7 @@ def test_what_is_taken_for_a_key_left_out_is_told() -> None:
     data = tomllib.loads((SRC / "case" / "starter.toml").read_text("utf-8"))
     data.pop("items")
     for key in key_table(Case):
-        if not key.required and re.match(r"-?[\d.,]+ to ", key.allowed):
+        if not key.required and re.match(r"-?[\d.,:]+ to ", key.allowed):
             drop(data, key.key.split("."))
     case = case_of(data, beside=in_folder(SRC / "case"), as_of=date(2026, 11, 25))
     taken = {path: one.text for path, one in case.origins.items() if one.text.startswith("not given")}
