@@ -69,9 +69,17 @@ def commands_page() -> str:
     """Return the exit statuses, then every command with its arguments, options and example."""
     made = [(error.status, _sentence(error)) for error in ProvandError.__subclasses__()]
     statuses = table(("status", "means"), ((str(s), words) for s, words in sorted([*STATUSES, *made])))
-    group: Any = typer.main.get_command(app)
-    told = [_command(name, one) for name, one in group.commands.items()]
+    told = [_command(name, one) for name, one in all_commands(typer.main.get_command(app)).items()]
     return "\n".join(["## Exit statuses\n", statuses, *told])
+
+
+def all_commands(group: Any) -> dict[str, Any]:
+    """Return every command by its name, the verbs of a group after it: `change`, `change wave`."""
+    found = {}
+    for name, one in group.commands.items():
+        found[name] = one
+        found |= {f"{name} {verb}": inner for verb, inner in getattr(one, "commands", {}).items()}
+    return found
 
 
 def _sentence(error: type[ProvandError]) -> str:
@@ -82,15 +90,16 @@ def _command(name: str, command: Any) -> str:
     arguments = [p for p in command.params if isinstance(p, TyperArgument)]
     options = [p for p in command.params if isinstance(p, TyperOption)]
     usage = [p.name.upper() if p.required else f"[{p.name.upper()}]" for p in arguments]
-    usage += ["[OPTIONS]"] * bool(options)
-    parts = [f"## provand {name}\n", f"{command.help}\n", f"    provand {name} {' '.join(usage)}\n"]
+    usage += ["VERB"] * hasattr(command, "commands") + ["[OPTIONS]"] * bool(options)
+    called = name.replace(" ", " CASE ")
+    parts = [f"## provand {name}\n", f"{command.help}\n", f"    provand {called} {' '.join(usage)}\n"]
     rows = [(code(p.name.upper()), p.help or "", _left_out(p)) for p in arguments]
     rows += [(code(f"{', '.join(p.opts)}{_metavar(p)}"), p.help or "", _left_out(p)) for p in options]
     return "\n".join([*parts, table(("argument or option", "what", "left out"), rows), f"{command.epilog}\n"])
 
 
 def _metavar(option: TyperOption) -> str:
-    kinds = {"as_of": " YYYY-MM-DD", "out": " FOLDER", "case": " FILE"}
+    kinds = {"as_of": " YYYY-MM-DD", "on_day": " YYYY-MM-DD", "out": " FOLDER", "case": " FILE"}
     return "" if option.is_flag else f" {option.metavar}" if option.metavar else kinds[option.name or ""]
 
 

@@ -67,6 +67,12 @@ def document_of(text: str, name: str) -> tomlkit.TOMLDocument:
     return document
 
 
+def text_of(document: Document) -> str:
+    """Return the text of a TOML document."""
+    assert isinstance(document, tomlkit.TOMLDocument)
+    return document.as_string()
+
+
 def edited(typed: Document, steps: Iterable[Step]) -> Document:
     """Return a copy of a document with the steps taken; what was given stays as it is.
 

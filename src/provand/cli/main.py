@@ -13,6 +13,8 @@ from typing import Annotated, Any
 
 import typer
 
+from provand.cli.verbs import verbs
+
 app = typer.Typer(
     name="provand",
     help="Fuelling plans for endurance athletes, from their own numbers. No medical advice.",
@@ -21,6 +23,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode="markdown",
 )
+
+app.add_typer(verbs)
 
 CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]
 AsOf = Annotated[

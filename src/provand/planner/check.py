@@ -13,7 +13,7 @@ from provand.case.intake import Intake
 from provand.finding import Finding
 from provand.planner.limits import Stop, added, broken, gaps_between, stops_of, strained, uneven_stops
 from provand.planner.patterns import handling, kind_cost, lines_by_place, road, up
-from provand.planner.points import carb_grams_off, carb_misses, gap_points, target_mg
+from provand.planner.points import carb_grams_off, carb_misses, gap_points, in_order, target_mg
 from provand.planner.problem import Goal, Permission, Problem, RaceInputs
 from provand.safety.counting import max_caffeine_mg
 
@@ -63,7 +63,8 @@ def _goals(problem: Problem, stops: Sequence[Stop], permission: Permission) -> t
         ("carbohydrate to 1 g", carb_grams_off(target, counted), "g"),
         ("road", _road(problem, stops), "tenths"),
     )
-    return tuple(Goal(name=name, value=value, unit=unit) for name, value, unit in values)
+    goals = {name: Goal(name=name, value=value, unit=unit) for name, value, unit in values}
+    return tuple(goals[name] for name in in_order(list(goals), anchored=bool(inputs.case.wishes.anchor)))
 
 
 def _levels_below(problem: Problem, permission: Permission) -> int:

@@ -7,6 +7,7 @@ from hashlib import sha256
 
 from provand.planner.model import FINISH, START, Schedule, chosen, step_points, steps
 from provand.planner.patterns import Line, kind_cost, line_of, lines_by_place
+from provand.planner.points import in_order
 from provand.planner.problem import Gaps, Problem
 from provand.planner.solve import Objective
 
@@ -15,7 +16,7 @@ def objectives(problem: Problem, schedule: Schedule) -> list[Objective]:
     """Return the goals in their order; thirst at all stations is settled when the problem is posed."""
     wished_mg = round(problem.inputs.case.wishes.caffeine_mg or 0)
     lines = changes(problem)
-    return [
+    goals = [
         Objective("carbohydrate to 5 g", {schedule.carb_misses: 1}, least=0),
         Objective("evenness", _uneven(problem, schedule), least=0),
         Objective("thirst, amount", dict.fromkeys(schedule.level, -1), len(schedule.level), least=0),
@@ -39,6 +40,8 @@ def objectives(problem: Problem, schedule: Schedule) -> list[Objective]:
         Objective("carbohydrate to 1 g", {schedule.carb_grams: 1}, least=0),
         Objective("road", _road(problem, schedule)),
     ]
+    named = {goal.name: goal for goal in goals}
+    return [named[name] for name in in_order(list(named), anchored=bool(lines))]
 
 
 def _changed(problem: Problem, schedule: Schedule, lines: Mapping[float, Line]) -> dict[int, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from provand.planner.problem import Gaps, RaceInputs
 from provand.protocol.rules import value
@@ -73,3 +74,15 @@ def gaps(inputs: RaceInputs, span_s: float, usual_mg: int) -> Gaps:
 def wide(gaps: Gaps) -> Gaps:
     """Return the window that is left when evenness gives way."""
     return Gaps(min_s=10.0 * 60, max_s=math.inf, best_s=gaps.best_s)
+
+
+def in_order(names: Sequence[str], *, anchored: bool) -> list[str]:
+    """Return the names of goals in their order.
+
+    Near an earlier schedule, few lines changed come before the amount of the line about thirst: else it would
+    say a cup for half of one at the price of every gel in another place.
+    """
+    amount, lines = "thirst, amount", "lines changed"
+    rest = [name for name in names if name != amount]
+    at = rest.index(lines) + 1 if anchored else names.index(amount)
+    return [*rest[:at], amount, *rest[at:]]

@@ -1,0 +1,70 @@
+"""`change`: the next case into the same file, the plan made again, and what lies between the two plans."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from provand.case.change import change_of
+from provand.case.door import in_folder, read_health
+from provand.case.files import MAX_TOML_BYTES, read_bytes, text_in, toml_in
+from provand.case.replace import replace
+from provand.case.typed import document_of, text_of
+from provand.cli import say
+from provand.finding import as_data
+from provand.plan.changing import Next, next_of
+from provand.plan.difference import difference
+
+BOM = b"\xef\xbb\xbf"
+
+
+def change(path: Path, data: dict[str, Any], as_of: date, *, dry_run: bool, as_json: bool) -> None:
+    """Make a change of a case file, tell it, and tell what it does to the plan.
+
+    The file stays as it is where the change is refused, and on a dry run.
+    """
+    was = read_bytes(path, most=MAX_TOML_BYTES)
+    toml_in(was, path.name)
+    text = text_in(was, path.name)
+    health = read_health(path)
+    made = next_of(
+        change_of(data), document_of(text, path.name), health, beside=in_folder(path.parent), as_of=as_of
+    )
+    read_health(path, of=made.case)
+    if not dry_run:
+        replace(path, _bytes(made, was), was=was)
+    _tell(path, made, dry_run=dry_run, as_json=as_json)
+
+
+def _bytes(made: Next, was: bytes) -> bytes:
+    """Return the bytes of the new file, with the line ends and the byte-order mark of the old one."""
+    text = text_of(made.typed)
+    if b"\r\n" in was:
+        text = text.replace("\r\n", "\n").replace("\n", "\r\n")
+    return (BOM if was.startswith(BOM) else b"") + text.encode("utf-8")
+
+
+def _tell(path: Path, made: Next, *, dry_run: bool, as_json: bool) -> None:
+    found = difference(made.before, made.after) if made.before and made.after else None
+    status = made.error.status if made.error else 0
+    if as_json:
+        say.data(
+            {
+                "sentence": made.sentence,
+                "written": not dry_run,
+                "status": status,
+                "code": made.after.code if made.after else None,
+                "difference": found.model_dump(mode="json") if found else None,
+                "lines": list(found.lines()) if found else [],
+                "findings": as_data(made.error.findings if made.error else made.after.findings),  # type: ignore[union-attr]
+            }
+        )
+        raise SystemExit(status)
+    print(made.sentence)
+    print(f"{path}: " + ("a dry run, nothing was written." if dry_run else "written."))
+    if made.error:
+        raise made.error
+    assert made.after is not None
+    for line in found.lines() if found else (f"There was no plan before; now it is {made.after.code}.",):
+        print(f"  {line}")

@@ -1,0 +1,176 @@
+"""The verbs of `provand change CASE VERB`: what each is given, and nothing else."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+verbs = typer.Typer(
+    name="change",
+    help="Change a case: its file is written anew, the plan made again, and the difference printed. "
+    "The case stands before the verb.",
+    no_args_is_help=True,
+    rich_markup_mode="markdown",
+)
+
+DAY = ["%Y-%m-%d"]
+
+
+@verbs.callback(epilog='Example: `provand change my-case.toml wave "18 to 22 min"`')
+def case_of_change(
+    context: typer.Context,
+    case: Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)],
+) -> None:
+    """Keep the case for the verb that follows."""
+    context.obj = case
+
+
+def _shared(
+    as_of: Annotated[
+        datetime | None,
+        typer.Option(
+            "--as-of", formats=DAY, help="The day to judge ages and answers by.", show_default="today"
+        ),
+    ] = None,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Show all, write nothing.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")] = False,
+) -> None:
+    """The options that every verb has."""
+
+
+Fields = Callable[..., dict[str, Any]]
+
+
+def _verb(name: str, example: str) -> Callable[[Fields], Fields]:
+    """Register a verb: a function from what is typed to the fields of a change, with the shared options."""
+
+    def register(fields: Fields) -> Fields:
+        own, shared = (inspect.signature(one, eval_str=True).parameters for one in (fields, _shared))
+        context = inspect.Parameter(
+            "context", inspect.Parameter.POSITIONAL_OR_KEYWORD, annotation=typer.Context
+        )
+
+        def command(context: typer.Context, **given: Any) -> None:
+            day, dry_run, as_json = (given.pop(option) for option in shared)
+            as_of = day.date() if day else date.today()
+            if "on_day" in own:
+                given["on_day"] = given["on_day"].date() if given["on_day"] else as_of
+            work = importlib.import_module("provand.cli.change")
+            work.change(context.obj, fields(**given), as_of, dry_run=dry_run, as_json=as_json)
+
+        both = [context, *own.values(), *shared.values()]
+        command.__signature__ = inspect.Signature(both)  # type: ignore[attr-defined]
+        command.__annotations__ = {parameter.name: parameter.annotation for parameter in both}
+        command.__doc__ = fields.__doc__
+        verbs.command(name, epilog=f"Example: `provand change my-case.toml {name} {example}`")(command)
+        return fields
+
+    return register
+
+
+def _option(flag: str, words: str) -> Any:
+    return typer.Option(flag, help=words, metavar="TEXT", show_default=False)
+
+
+def _argument(words: str) -> Any:
+    return typer.Argument(help=words, show_default=False)
+
+
+Day = Annotated[
+    datetime | None,
+    typer.Option("--on", formats=DAY, help="The day of it.", show_default="the day of --as-of"),
+]
+ItemId = Annotated[str, _argument("Id of the item.")]
+
+
+@_verb("forecast", '--air-temp "21 to 25 C"')
+def forecast(
+    air_temp: Annotated[str, _option("--air-temp", 'Air temperature, as "14 to 23 C".')] = "",
+    humidity: Annotated[str, _option("--humidity", 'Humidity, as "45 to 70 %".')] = "",
+    wind: Annotated[str, _option("--wind", 'Wind, as "2 to 5 m/s".')] = "",
+    sun: Annotated[str, _option("--sun", "Sky: clear, part or overcast.")] = "",
+    on_day: Day = None,
+) -> dict[str, Any]:
+    """Another forecast, seen on a day; what is left out stays."""
+    return {
+        "kind": "forecast",
+        "air_temp": air_temp,
+        "humidity": humidity,
+        "wind": wind,
+        "sun": sun,
+        "seen_on": on_day,
+    }
+
+
+@_verb("goal", '--goal 2:00 --finish "1:54 to 2:12"')
+def goal(
+    goal: Annotated[str, _option("--goal", "Goal time, as 1:52.")] = "",
+    finish: Annotated[str, _option("--finish", 'Early to slow finish, as "1:47 to 2:04".')] = "",
+) -> dict[str, Any]:
+    """Another goal time, another range round it, or both."""
+    return {"kind": "goal", "goal": goal, "finish": finish}
+
+
+@_verb("wave", '"18 to 22 min"')
+def wave(
+    own_offset: Annotated[str, _argument('Own start after the gun, as "18 to 22 min".')],
+) -> dict[str, Any]:
+    """Another wave: clock times move, elapsed ones do not."""
+    return {"kind": "wave", "own_offset": own_offset}
+
+
+@_verb("serves", "Bridge sports-drink")
+def serves(
+    station: Annotated[str, _argument("Name of the station.")],
+    items: Annotated[list[str], _argument("Ids of the items served; `nothing` where it is empty.")],
+) -> dict[str, Any]:
+    """What a station serves now, in the cups it had."""
+    empty = [one.lower() for one in items] == ["nothing"]
+    return {"kind": "station serves", "station": station, "serves": [] if empty else items}
+
+
+@_verb("ban", "cola")
+def ban(item: ItemId) -> dict[str, Any]:
+    """An item is not planned any more."""
+    return {"kind": "ban", "item": item}
+
+
+@_verb("unban", "cola")
+def unban(item: ItemId) -> dict[str, Any]:
+    """A banned item may be planned again."""
+    return {"kind": "unban", "item": item}
+
+
+@_verb("edit", "race.cutoff 3:15")
+def edit(
+    path: Annotated[str, _argument("Path of a key, as `weather.air_temp` or `course.stations[2].at`.")],
+    typed: Annotated[str, _argument("The entry as you would type it; an empty text takes the key out.")],
+) -> dict[str, Any]:
+    """One entry of the case, by its path."""
+    return {"kind": "edit", "path": path, "typed": typed}
+
+
+@_verb("override", 'race.target_carb_g_per_h "45 g/h" --by "Robin Example" --why "three rehearsals"')
+def override(
+    what: Annotated[str, _argument("The figure, such as `race.target_carb_g_per_h`.")],
+    value: Annotated[str, _argument('The value, as "45 g/h".')],
+    by: Annotated[str, typer.Option("--by", help="Who sets it.", metavar="NAME", show_default=False)],
+    why: Annotated[str, typer.Option("--why", help="The reason.", metavar="TEXT", show_default=False)],
+    on_day: Day = None,
+) -> dict[str, Any]:
+    """A target set by hand; ceilings and flags cannot be."""
+    return {"kind": "override", "what": what, "value": value, "by": by, "why": why, "on": on_day}
+
+
+@_verb("lift", "race.target_carb_g_per_h")
+def lift(
+    what: Annotated[str, _argument("The figure that was set by hand.")],
+) -> dict[str, Any]:
+    """A target is not set by hand any more."""
+    return {"kind": "lift", "what": what}
