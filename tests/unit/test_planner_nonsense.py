@@ -341,12 +341,12 @@ def test_what_does_not_go_into_the_pockets_is_not_planned() -> None:
 def test_a_shortfall_names_what_would_help_and_by_how_much() -> None:
     _, solution = lay(rehearsed=("gel-isotonic",), wishes=Wishes(), pockets_ml=(70.0,), refused={})
     short = next(f for f in solution.findings if f.code == "planner.short")
-    more = next(f for f in solution.findings if f.code == "planner.helps_pockets")
+    more = next(f for f in solution.findings if f.code == "planner.closer_with")
     assert short.facts["short_g"] == pytest.approx(93.8 - 22)
     assert more.facts["left_g"] == 6
-    assert more.facts["more_ml"] == 210
+    assert more.facts["wishes"] == "one more pocket of about 210 ml"
     assert "planner.little_room" in codes(solution)
-    assert not {"planner.helps_pairing", "planner.fluid_binds"} & codes(solution)
+    assert "planner.fluid_binds" not in codes(solution)
 
 
 def test_evenness_gives_way_before_carbohydrate_and_it_is_said() -> None:

@@ -29,6 +29,7 @@ class Schedule:
     kinds: dict[str, int]
     carb_misses: int
     carb_grams: int
+    rooms: list[dict[int, float]]
 
 
 def build(problem: Problem) -> Schedule:
@@ -43,6 +44,7 @@ def build(problem: Problem) -> Schedule:
         kinds={},
         carb_misses=model.column(integer=True),
         carb_grams=model.column(integer=True),
+        rooms=[],
     )
     _counts(problem, schedule)
     _path(problem, schedule)
@@ -285,3 +287,4 @@ def _pockets(problem: Problem, schedule: Schedule) -> None:
             row[column] = volume_dl
     for row, pocket in zip(filled, pockets, strict=True):
         model.row(row, upper=math.floor(10 * pocket.room_ml + 1e-6))
+    schedule.rooms.extend(filled)

@@ -1,26 +1,25 @@
-"""What to say when not everything fits: how much is missing, which single wish would help, and how far."""
+"""What to say when not everything fits: how much is missing, and which wishes given up would bring it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from provand.case.case import Pocket
 from provand.case.intake import Intake
 from provand.figure import Series
-from provand.finding import Finding, NoPlanFits, find
-from provand.planner.limits import packs_needed, stops_of
-from provand.planner.points import STEP_MG, wide
+from provand.finding import CannotWork, Finding, NoPlanFits, find
+from provand.planner.give_up import AMPLE_ML, MAX_LOOKS, MAX_NODES, GivenUp, Looked, smallest_sets
+from provand.planner.limits import stops_of
+from provand.planner.points import STEP_MG, target_mg, wide
 from provand.planner.pose import pose
-from provand.planner.problem import Problem, RaceInputs, Solution
+from provand.planner.problem import Problem, Solution
 from provand.planner.run import Run
 
 WORTH_A_WORD_G = STEP_MG / 1000
 """A miss within the first goal's step is none."""
 WORTH_A_SEARCH_G = 10.0
-"""From here on it is tried which wish stands in the way."""
-AMPLE_ML = 5000.0
-"""Room, or fluid, that nothing in a race fills."""
+"""From here on it is tried which wishes stand in the way."""
+BY_HAND = "Rehearse it first; only the practitioner may plan what is not rehearsed."
 
 
 class NearestPlan(NoPlanFits):
@@ -31,22 +30,11 @@ class NearestPlan(NoPlanFits):
         super().__init__(*findings)
 
 
-def conflict(pin: Intake) -> Finding:
-    """Return the finding on a pinned intake that the others leave no room for."""
-    return find(
-        "planner.pins_conflict", "wishes.pinned", item=pin.item, at_km=round((pin.at_m or 0.0) / 1000, 1)
-    )
-
-
-def short_g(problem: Problem, schedule: Sequence[Intake]) -> float:
-    """Return how much carbohydrate is missing to the target, as surely eaten."""
-    counted_mg = sum(stop.counted_mg for stop in stops_of(problem.inputs, schedule))
-    return problem.inputs.carb_target_g - counted_mg / 1000
-
-
 def shortfall(problem: Problem, schedule: Sequence[Intake]) -> list[Finding]:
-    """Return what is missing to the target, and which wish, given up alone, would bring how much of it."""
-    missing_g = short_g(problem, schedule)
+    """Return what is missing to the target, and the smallest sets of wishes that would bring it."""
+    counted_mg = sum(stop.counted_mg for stop in stops_of(problem.inputs, schedule))
+    target_g, fits_g = problem.inputs.carb_target_g, counted_mg / 1000
+    missing_g = target_g - fits_g
     if missing_g <= WORTH_A_WORD_G:
         return []
     found = [
@@ -54,51 +42,64 @@ def shortfall(problem: Problem, schedule: Sequence[Intake]) -> list[Finding]:
             "planner.short",
             "race.schedule",
             short_g=round(missing_g, 1),
-            target_g=round(problem.inputs.carb_target_g, 1),
+            target_g=round(target_g, 1),
+            fits_g=round(fits_g, 1),
         )
     ]
     if missing_g >= WORTH_A_SEARCH_G:
-        found += _helps(problem, missing_g)
+        found += _wishes(problem, smallest_sets(problem, counted_mg))
+        found += _ceiling(problem, counted_mg)
     return found
 
 
-def _helps(problem: Problem, missing_g: float) -> Iterator[Finding]:
-    for code, eased in _eased(problem.inputs):
-        run = Run(replace(easier := pose(eased), gaps=wide(easier.gaps)))
-        if run.misses is None:
-            continue
-        left_g = short_g(problem, run.intakes)
-        if left_g <= missing_g - WORTH_A_WORD_G:
-            yield find(
-                code,
-                "race.schedule",
-                left_g=max(0, round(left_g)),
-                more_ml=_more_room_ml(problem, run.intakes),
-            )
+def _wishes(problem: Problem, looked: Looked) -> Iterator[Finding]:
+    for given_up in looked.enough:
+        yield _said("planner.fits_with", problem, given_up)
+    for given_up in looked.helps:
+        yield _said("planner.closer_with", problem, given_up)
+    together = looked.all_together
+    if together is not None and not together.enough:
+        yield _said("planner.not_even_with", problem, together)
+    if not looked.finished:
+        yield find("planner.not_all_tried", "race.schedule", looks=MAX_LOOKS, nodes=MAX_NODES)
 
 
-def _eased(inputs: RaceInputs) -> Iterator[tuple[str, RaceInputs]]:
-    """Yield the inputs with one wish given up, in the order in which they give way."""
-    case = inputs.case
-    ample = case.athlete.model_copy(update={"pockets": (Pocket(name="more", room_ml=AMPLE_ML),)})
-    yield "planner.helps_pockets", replace(inputs, case=case.model_copy(update={"athlete": ample}))
-    dry = {item_id: item.model_copy(update={"with_water": False}) for item_id, item in inputs.items.items()}
-    yield "planner.helps_pairing", replace(inputs, items=dry)
-    if case.wishes.rehearsed_only:
-        wishes = case.wishes.model_copy(update={"rehearsed_only": False})
-        yield "planner.helps_rehearsal", replace(inputs, case=case.model_copy(update={"wishes": wishes}))
-    yield "planner.fluid_binds", replace(inputs, fluid_ceiling=_lifted(inputs.fluid_ceiling))
+def _said(code: str, problem: Problem, given_up: GivenUp) -> Finding:
+    wanted_mg = target_mg(problem.inputs)
+    return find(
+        code,
+        "race.schedule",
+        wishes=" and ".join(_words(given_up)) or "every wish given up",
+        target_g=round(wanted_mg / 1000),
+        left_g=max(0, round((wanted_mg - given_up.counted_mg) / 1000)),
+        then=BY_HAND if given_up.unrehearsed else "",
+    )
+
+
+def _words(given_up: GivenUp) -> Iterator[str]:
+    """Yield what is given up, in the order in which it gives way; a wish that is not needed is left out."""
+    if given_up.room_ml:
+        yield f"one more pocket of about {given_up.room_ml} ml"
+    if given_up.dry:
+        yield f"{given_up.dry} intake{'s' if given_up.dry > 1 else ''} without the water that goes with it"
+    if given_up.unrehearsed:
+        names = given_up.unrehearsed
+        counted = "one more rehearsed kind" if len(names) == 1 else f"{len(names)} more rehearsed kinds"
+        yield f"{counted} ({', '.join(names)})"
+
+
+def _ceiling(problem: Problem, counted_mg: int) -> Iterator[Finding]:
+    """Yield that the fluid ceiling binds, where without it more would fit. It is looked at, never moved."""
+    lifted = pose(replace(problem.inputs, fluid_ceiling=_lifted(problem.inputs.fluid_ceiling)))
+    try:
+        run = Run(replace(lifted, gaps=wide(lifted.gaps)), max_nodes=MAX_NODES)
+    except CannotWork:
+        return
+    if run.misses is not None and run.counted_mg >= counted_mg + STEP_MG:
+        yield find("planner.fluid_binds", "race.schedule")
 
 
 def _lifted(ceiling: Series) -> Series:
     """Return a ceiling that nothing reaches, to see whether the ceiling is what binds; never to plan with."""
     ample = tuple(AMPLE_ML for _ in ceiling.low)
     return ceiling.model_copy(update={"low": ample, "mid": ample, "high": ample})
-
-
-def _more_room_ml(problem: Problem, schedule: Sequence[Intake]) -> int:
-    inputs = problem.inputs
-    packs = packs_needed(inputs, schedule)
-    need_ml = sum(count * (inputs.items[item_id].pocket_ml or 0.0) for item_id, count in packs.items())
-    over_ml = need_ml - sum(pocket.room_ml for pocket in inputs.case.athlete.pockets)
-    return max(0, 10 * round(over_ml / 10))

@@ -57,7 +57,9 @@ def _why_not_by_wish(inputs: RaceInputs, item: Item) -> str:
         "it holds caffeine, and none is wished for": held.caffeine_mg is not None
         and held.caffeine_mg.high > 0
         and not wishes.caffeine_mg,
-        "not rehearsed": wishes.rehearsed_only and not is_rehearsed(inputs, item.id),
+        "not rehearsed": wishes.rehearsed_only
+        and "rehearsal" not in inputs.eased
+        and not is_rehearsed(inputs, item.id),
     }
     return next((reason for reason, holds in reasons.items() if holds), "")
 
@@ -121,6 +123,8 @@ def _bites(
         if not item.with_water:
             yield (bite,)
             continue
+        if "pairing" in inputs.eased and "fluid" not in inputs.withheld:
+            yield (bite,)
         if place.station is not None and pours_water(inputs, place.station):
             yield from _with_cup(inputs, place, bite)
         else:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from statistics import median
 
@@ -20,14 +20,15 @@ NO_ROOM = ("planner.pockets", "planner.upper_rate", "planner.too_much", "planner
 """What a pinned intake must not pass either, for the solver to lay the rest around it."""
 
 
-def pose(inputs: RaceInputs, *, keep_pins: int | None = None) -> Problem:
+def pose(inputs: RaceInputs, *, without: Collection[int] = ()) -> Problem:
     """Return the problem of a case: its places, what may happen at each, what the drinking line may say.
 
     Pinned intakes that break a limit are left out, each with its reason, unless the schedule is as given;
-    `keep_pins` keeps only the first ones. Raises BadInput where a pinned cup has no station to pour it.
+    `without` leaves out some of the others, by number.
+    Raises BadInput where a pinned cup has no station to pour it.
     """
     pins, refused = _pins(inputs)
-    pins = pins[:keep_pins]
+    pins = tuple(pin for number, pin in enumerate(pins) if number not in without)
     pins_m = {place_of(inputs, take) for take in pins}
     anchors_m = {place_of(inputs, take) for take in inputs.case.wishes.anchor}
     laid = places(inputs, tuple(sorted(pins_m | anchors_m)))
@@ -71,7 +72,7 @@ def _pins(inputs: RaceInputs) -> tuple[tuple[Intake, ...], tuple[Finding, ...]]:
     kept: list[Intake] = []
     findings: list[Finding] = []
     for take in tied:
-        verdict = judge(empty, [*kept, take], Permission())
+        verdict = judge(empty, [take], Permission())
         broken = [*verdict.broken, *(f for f in verdict.strained if f.code in NO_ROOM)]
         if broken:
             findings += [

@@ -34,7 +34,7 @@ class RaceInputs:
 
     `refused` maps the id of an item that may not be planned to the reason; `earlier_caffeine` are doses taken
     before the start (elapsed seconds below zero, mg); `forbidden_s` are windows of elapsed time, and whether
-    a rinse is allowed there.
+    a rinse is allowed there. `eased` are wishes given up, to see what that would bring; never to plan with.
     """
 
     case: Case
@@ -56,6 +56,7 @@ class RaceInputs:
     forbidden_s: tuple[Window, ...] = ()
     walker: bool = False
     slot_s: float = 150.0
+    eased: frozenset[str] = frozenset()
 
     @property
     def closed_from_slow_s(self) -> float:

@@ -9,7 +9,8 @@ from provand.case.intake import Intake
 from provand.finding import Finding, NoPlanFits
 from provand.planner.check import judge
 from provand.planner.limits import stops_of
-from provand.planner.nothing_fits import NearestPlan, conflict, shortfall
+from provand.planner.nothing_fits import NearestPlan, shortfall
+from provand.planner.pins import pins_in_the_way
 from provand.planner.points import wide
 from provand.planner.pose import breaks_line, pose
 from provand.planner.problem import Permission, Problem, Solution
@@ -34,13 +35,11 @@ def solve(problem: Problem) -> Solution:
 
 
 def _nearest(problem: Problem) -> tuple[Solution, list[Finding]]:
-    """Return the schedule; where the pinned intakes exclude each other, without the last ones, and why."""
-    refused: list[Finding] = []
-    while (solution := _schedule(problem)) is None:
-        if not problem.pins:
-            raise NoPlanFits(*refused)
-        refused.append(conflict(problem.pins[-1]))
-        problem = pose(problem.inputs, keep_pins=len(problem.pins) - 1)
+    """Return the schedule; where the pinned intakes exclude each other, without some of them, and why."""
+    without, refused = pins_in_the_way(problem)
+    solution = _schedule(pose(problem.inputs, without=without) if without else problem)
+    if solution is None:
+        raise NoPlanFits(*refused)
     return solution, refused
 
 

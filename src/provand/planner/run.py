@@ -7,21 +7,28 @@ from provand.planner.check import Verdict, judge
 from provand.planner.goals import objectives, tie_breaks
 from provand.planner.model import build
 from provand.planner.problem import Permission, Problem
-from provand.planner.solve import Lexicographic, Objective
+from provand.planner.solve import MAX_NODES, Lexicographic, Objective
 
 CHUNK = 12
 """As many powers of two as one objective holds exactly within the solver's tolerance."""
 
 
 class Run:
-    """A problem in the solver. `misses` is the first goal reached, None where nothing is feasible."""
+    """A problem in the solver. `misses` is the first goal reached, None where nothing is feasible.
 
-    def __init__(self, problem: Problem) -> None:
+    Nothing is where more than `max_misses` would be; `max_nodes` bounds the search, and CannotWork says so.
+    """
+
+    def __init__(
+        self, problem: Problem, *, max_nodes: int = MAX_NODES, max_misses: int | None = None
+    ) -> None:
         self.problem = problem
         self.unique = False
-        self._schedule = build(problem)
-        self.solver = Lexicographic(self._schedule.model)
-        self._goals = objectives(problem, self._schedule)
+        self.schedule = build(problem)
+        if max_misses is not None:
+            self.schedule.model.upper[self.schedule.carb_misses] = max_misses
+        self.solver = Lexicographic(self.schedule.model, max_nodes=max_nodes)
+        self._goals = objectives(problem, self.schedule)
         self.misses = self.solver.minimise(self._goals[0])
 
     def finish(self) -> Verdict:
@@ -39,8 +46,8 @@ class Run:
 
     def _settle(self) -> bool:
         """Make the schedule the only one: by distinct weights; where two still tie, by powers of two."""
-        choices = list(self._schedule.taken.values())
-        for goal in tie_breaks(self._schedule):
+        choices = list(self.schedule.taken.values())
+        for goal in tie_breaks(self.schedule):
             self.solver.minimise(goal)
             if self.solver.is_only(choices):
                 return True
@@ -54,9 +61,18 @@ class Run:
         """The intakes of the best solution so far, in the order of the course."""
         return tuple(
             take
-            for (k, p), column in self._schedule.taken.items()
+            for (k, p), column in self.schedule.taken.items()
             if self.solver.value_of(column)
             for take in self.problem.patterns[k][p].takes
+        )
+
+    @property
+    def counted_mg(self) -> int:
+        """The carbohydrate of the best solution so far, as surely eaten."""
+        return sum(
+            self.problem.patterns[k][p].counted_mg
+            for (k, p), column in self.schedule.taken.items()
+            if self.solver.value_of(column)
         )
 
     @property
@@ -64,4 +80,4 @@ class Run:
         """The drinking line of the best solution so far."""
         if not self.problem.levels:
             return Permission()
-        return self.problem.levels[sum(self.solver.value_of(column) for column in self._schedule.level)]
+        return self.problem.levels[sum(self.solver.value_of(column) for column in self.schedule.level)]

@@ -22,7 +22,7 @@ from provand.finding import CannotWork, find
 
 INFINITY = math.inf
 MAX_NODES = 2_000_000
-OPTIONS = {
+OPTIONS: dict[str, Any] = {
     "threads": 1,
     "random_seed": 7,
     "presolve": "off",
@@ -72,9 +72,9 @@ class Model:
 class Lexicographic:
     """A model in the solver: goals are minimised one after another, each kept at the value it reached."""
 
-    def __init__(self, model: Model) -> None:
-        self._model = model
-        self._highs = _silent_solver()
+    def __init__(self, model: Model, *, max_nodes: int = MAX_NODES) -> None:
+        self._model, self._max_nodes = model, max_nodes
+        self._highs = _silent_solver({**OPTIONS, "mip_max_nodes": min(max_nodes, OPTIONS["mip_max_nodes"])})
         self._highs.passModel(_as_lp(model))
         self._best: np.ndarray[Any, Any] | None = None
         self.solver_s = 0.0
@@ -88,7 +88,7 @@ class Lexicographic:
         if not self._run(goal.terms):
             if before is not None:
                 raise CannotWork(
-                    find("planner.no_proof", status=f"nothing left at {goal.name}", nodes=MAX_NODES)
+                    find("planner.no_proof", status=f"nothing left at {goal.name}", nodes=self._max_nodes)
                 )
             return None
         value = self._value(goal)
@@ -142,13 +142,15 @@ class Lexicographic:
             return False
         if status != highspy.HighsModelStatus.kOptimal:
             raise CannotWork(
-                find("planner.no_proof", status=self._highs.modelStatusToString(status), nodes=MAX_NODES)
+                find(
+                    "planner.no_proof", status=self._highs.modelStatusToString(status), nodes=self._max_nodes
+                )
             )
         self._best = np.array(self._highs.getSolution().col_value)
         return True
 
 
-def _silent_solver() -> Any:
+def _silent_solver(options: Mapping[str, str | float]) -> Any:
     """Return a solver with its options checked. The first one made in a process writes to standard output."""
     sys.stdout.flush()
     kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
@@ -160,7 +162,7 @@ def _silent_solver() -> Any:
         os.dup2(kept, 1)
         os.close(kept)
         os.close(nowhere)
-    for name, value in OPTIONS.items():
+    for name, value in options.items():
         if highs.setOptionValue(name, value) != highspy.HighsStatus.kOk:
             raise CannotWork(find("planner.option", option=name))
     return highs
