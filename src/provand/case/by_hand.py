@@ -31,7 +31,7 @@ class Ban(Changing):
         item = scene.item(self.item, "wishes.banned")
         if item.id in scene.case.wishes.banned:
             raise refuse("change.already", "wishes.banned", what=f"{called(item)} is banned")
-        return Made((add("wishes.banned", item.id),), f"{called(item)} is not planned any more.")
+        return Made((add("wishes.banned", item.id),), f"{called(item)} is not planned any more.", "near")
 
 
 class Unban(Changing):

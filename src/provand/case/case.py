@@ -172,7 +172,7 @@ class Wishes(Record):
         default="solve", description="solve, or take given and pinned intakes as the whole schedule"
     )
     given: tuple[Intake, ...] = several(
-        "the schedule beside the pinned intakes, where it is taken as given; written by a change by hand"
+        "the whole schedule where it is taken as given, pinned intakes first; written by a change by hand"
     )
 
 

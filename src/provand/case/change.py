@@ -6,15 +6,16 @@ reader. So a change that the door refuses changes nothing, and undo is the docum
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, NamedTuple
 
 from pydantic import Field, TypeAdapter, ValidationError
 
 from provand.case.by_hand import Ban, Edit, Lift, Override, Unban
-from provand.case.case import Case
+from provand.case.case import Case, Wishes
 from provand.case.happened import Forecast, Goal, StationServes, Wave
 from provand.case.intake import Intake, as_typed
+from provand.case.laid import Move, Pin, Solve, Swap, Unpin
 from provand.case.scene import Made, Scene
 from provand.case.typed import Document, Step, drop, edited, plain, put
 from provand.finding import BadInput, find
@@ -27,16 +28,34 @@ __all__ = [
     "Forecast",
     "Goal",
     "Lift",
+    "Move",
     "Override",
+    "Pin",
+    "Solve",
     "StationServes",
+    "Swap",
     "Unban",
+    "Unpin",
     "Wave",
     "apply",
     "change_of",
 ]
 
 Change = Annotated[
-    Forecast | Goal | Wave | StationServes | Ban | Unban | Edit | Override | Lift,
+    Forecast
+    | Goal
+    | Wave
+    | StationServes
+    | Pin
+    | Unpin
+    | Move
+    | Swap
+    | Solve
+    | Ban
+    | Unban
+    | Edit
+    | Override
+    | Lift,
     Field(discriminator="kind"),
 ]
 
@@ -55,15 +74,27 @@ def apply(change: Change, typed: Document, case: Case, *, anchor: tuple[Intake, 
     near. BadInput where the change cannot be; whether the new document can be read, the door says.
     """
     made = change.made(Scene(case, anchor))
-    steps = (*made.steps, *_schedule_steps(made, plain(typed).get("wishes", {}), anchor))
-    return Changed(edited(typed, steps), made.sentence)
+    standing = plain(typed).get("wishes", {})
+    steps = (*made.steps, *_schedule_steps(made, case.wishes, standing, anchor))
+    solved = case.wishes.schedule == "as given" and made.follows == "near" and change.kind != "solve"
+    told = f"{made.sentence} The schedule is solved again." if solved else made.sentence
+    return Changed(edited(typed, steps), told)
 
 
-def _schedule_steps(made: Made, wishes: Any, anchor: tuple[Intake, ...]) -> Iterator[Step]:
-    """Yield how the schedule goes on: the old one as anchor."""
-    if anchor:
+def _schedule_steps(
+    made: Made, wishes: Wishes, standing: Mapping[str, Any], anchor: tuple[Intake, ...]
+) -> Iterator[Step]:
+    """Yield how the schedule goes on: laid by hand, as given before, or solved with the old one as anchor."""
+    if made.follows == "as before" and wishes.schedule == "as given":
+        return
+    if made.follows == "given":
+        yield put("wishes.schedule", "as given")
+        yield put("wishes.given", [as_typed(intake) for intake in made.given])
+    else:
+        yield from (drop(f"wishes.{key}") for key in ("schedule", "given") if key in standing)
+    if anchor and made.follows in ("as before", "near"):
         yield put("wishes.anchor", [as_typed(intake) for intake in anchor])
-    elif "anchor" in wishes:
+    elif "anchor" in standing:
         yield drop("wishes.anchor")
 
 

@@ -136,6 +136,7 @@ class StationServes(Changing):
         return Made(
             (put(path, rows),),
             f"{station.name} serves {listed([item.name for item in items])} instead of {listed(before)}.",
+            "near",
         )
 
 

@@ -14,7 +14,7 @@ from provand.case.typed import document_of, text_of
 from provand.cli import say
 from provand.finding import as_data
 from provand.plan.changing import Next, next_of
-from provand.plan.difference import difference
+from provand.plan.difference import Difference, difference
 
 BOM = b"\xef\xbb\xbf"
 
@@ -32,9 +32,10 @@ def change(path: Path, data: dict[str, Any], as_of: date, *, dry_run: bool, as_j
         change_of(data), document_of(text, path.name), health, beside=in_folder(path.parent), as_of=as_of
     )
     read_health(path, of=made.case)
+    found = difference(made.before, made.after) if made.before and made.after else None
     if not dry_run:
         replace(path, _bytes(made, was), was=was)
-    _tell(path, made, dry_run=dry_run, as_json=as_json)
+    _tell(path, made, found, dry_run=dry_run, as_json=as_json)
 
 
 def _bytes(made: Next, was: bytes) -> bytes:
@@ -45,8 +46,7 @@ def _bytes(made: Next, was: bytes) -> bytes:
     return (BOM if was.startswith(BOM) else b"") + text.encode("utf-8")
 
 
-def _tell(path: Path, made: Next, *, dry_run: bool, as_json: bool) -> None:
-    found = difference(made.before, made.after) if made.before and made.after else None
+def _tell(path: Path, made: Next, found: Difference | None, *, dry_run: bool, as_json: bool) -> None:
     status = made.error.status if made.error else 0
     if as_json:
         say.data(

@@ -135,6 +135,51 @@ def serves(
     return {"kind": "station serves", "station": station, "serves": [] if empty else items}
 
 
+Place = Annotated[str, _argument('A station, or a distance as "9.8 km".')]
+
+
+@_verb("pin", 'gel-25 "9.8 km"')
+def pin(
+    item: ItemId,
+    at: Place,
+    amount: Annotated[str, _option("--amount", "Of a cup: cup, half or mouthful.")] = "",
+    portion: Annotated[str, _option("--portion", "How many packs, or which part of one, as 0.5.")] = "",
+) -> dict[str, Any]:
+    """An intake stays where it is; one that is not planned is added. Refused where it breaks a limit."""
+    return {"kind": "pin", "item": item, "at": at, "amount": amount or None, "portion": portion}
+
+
+@_verb("unpin", "gel-25")
+def unpin(
+    item: ItemId,
+    at: Annotated[str, _option("--at", "Which one, where several are pinned.")] = "",
+) -> dict[str, Any]:
+    """An intake need not stay any more; solve again to let it move."""
+    return {"kind": "unpin", "item": item, "at": at}
+
+
+@_verb("move", 'gel-25 "9.8 km" "11 km"')
+def move(item: ItemId, at: Place, to: Place) -> dict[str, Any]:
+    """An intake goes to another place. Refused where it breaks a limit."""
+    return {"kind": "move", "item": item, "at": at, "to": to}
+
+
+@_verb("swap", 'gel-25 "9.8 km" chews')
+def swap(
+    item: ItemId, at: Place, other: Annotated[str, _argument("Id of the item in its place.")]
+) -> dict[str, Any]:
+    """Another item in the place of one. Refused where it breaks a limit."""
+    return {"kind": "swap", "item": item, "at": at, "other": other}
+
+
+@_verb("solve", "--afresh")
+def solve(
+    afresh: Annotated[bool, typer.Option("--afresh", help="Forget the schedule that stands.")] = False,
+) -> dict[str, Any]:
+    """The schedule solved again around what is pinned, near the one that stands."""
+    return {"kind": "solve", "afresh": afresh}
+
+
 @_verb("ban", "cola")
 def ban(item: ItemId) -> dict[str, Any]:
     """An item is not planned any more."""

@@ -138,8 +138,8 @@ class _Walk(NamedTuple):
     def several(
         self, records: Iterable[Record], path: str, typed_path: str, whose: str
     ) -> Iterator[tuple[str, _Leaf]]:
-        if path == "wishes.anchor":
-            yield path, _Leaf("the earlier schedule to stay near", tuple(records), "")
+        if path in _LAID:
+            yield path, _Leaf(_LAID[path], tuple(records), "")
             return
         for place, record in enumerate(records):
             if isinstance(record, Intake):
@@ -168,6 +168,11 @@ def _is_record(kind: Any) -> bool:
 
 _CALLED = {"wishes.banned": "items left out by hand", "athlete.refused": "items the athlete will not take"}
 """Lists of ids, told by name."""
+_LAID = {
+    "wishes.anchor": "the earlier schedule to stay near",
+    "wishes.given": "the schedule laid by hand",
+}
+"""Schedules that a change has written: told as one."""
 _KINDS = {
     "stations": "station",
     "items": "item",

@@ -51,12 +51,12 @@ def pose(inputs: RaceInputs, *, without: Collection[int] = ()) -> Problem:
 
 def _pins(inputs: RaceInputs) -> tuple[tuple[Intake, ...], tuple[Finding, ...]]:
     """Return the pinned intakes that break no limit on their own, tied to places; and what is wrong else."""
-    tied = tuple(
-        take.model_copy(update={"at_m": place_of(inputs, take), "at_elapsed_s": None, "at_clock": None})
-        for take in inputs.case.wishes.pinned
-    )
-    if inputs.case.wishes.schedule == "as given":
-        return tied, ()
+    wishes = inputs.case.wishes
+    tied = _tied(inputs, wishes.pinned)
+    if wishes.schedule == "as given":
+        stays = {(take.item, take.at_m) for take in tied}
+        given = _tied(inputs, wishes.given)
+        return (*tied, *(take for take in given if (take.item, take.at_m) not in stays)), ()
     window = gaps(inputs, 0.0, 1)
     empty = Problem(
         inputs=inputs,
@@ -82,6 +82,14 @@ def _pins(inputs: RaceInputs) -> tuple[tuple[Intake, ...], tuple[Finding, ...]]:
         else:
             kept.append(take)
     return tuple(kept), tuple(findings)
+
+
+def _tied(inputs: RaceInputs, schedule: Sequence[Intake]) -> tuple[Intake, ...]:
+    """Return intakes tied to places."""
+    return tuple(
+        take.model_copy(update={"at_m": place_of(inputs, take), "at_elapsed_s": None, "at_clock": None})
+        for take in schedule
+    )
 
 
 def _made(

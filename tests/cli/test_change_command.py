@@ -114,3 +114,43 @@ def test_a_file_changed_meanwhile_stays_as_it_is(tmp_path: Path) -> None:
     replace(path, b"ours", was=b"theirs")
     assert path.read_bytes() == b"ours"
     assert path.stat().st_mode & 0o777 == 0o640
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["pin", "hill-gel", "20.4 km"], "last 15 minutes of the slow case"),
+        (["pin", "banana-half", "9 km"], "cannot be planned: refused by the athlete"),
+        (["pin", "water", "Windmill", "--portion", "4"], "the fluid ceiling"),
+        (["move", "gel-25-caffeine", "Tollgate", "10.4 km"], "more glucose is eaten than 60 g/h"),
+    ],
+    ids=str,
+)
+def test_what_is_laid_by_hand_over_a_limit_is_refused_with_the_reason(
+    provand: Command, case: Path, words: list[str], says: str
+) -> None:
+    before = case.read_bytes()
+    ended = provand("change", str(case), *words, *DAY)
+    assert ended.status == 2
+    assert says in ended.err
+    assert case.read_bytes() == before
+
+
+def test_on_hold_no_schedule_is_laid_by_hand(provand: Command, tmp_path: Path) -> None:
+    folder = tmp_path / "on-hold"
+    shutil.copytree(DEMO / "on-hold", folder)
+    before = (folder / "case.toml").read_bytes()
+    assert provand("change", str(folder / "case.toml"), "pin", "gel-25", "9 km", *DAY).status == 3
+    assert (folder / "case.toml").read_bytes() == before
+
+
+def test_a_gel_is_moved_without_a_solver_and_the_rest_stays(provand: Command, case: Path) -> None:
+    done = provand("change", str(case), "move", "hill-gel", "4.8 km", "6 km", "--json", *DAY)
+    told = json.loads(done.out)
+    assert told["status"] == 0
+    moved = [effect["says"] for effect in told["difference"]["effects"] if effect["kind"] == "intake"]
+    assert len(moved) == 1
+    assert "km 6.0" in moved[0]
+    again = provand("change", str(case), "solve", *DAY)
+    assert again.status == 0
+    assert "given = " not in case.read_text("utf-8")
