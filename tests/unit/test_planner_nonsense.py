@@ -391,6 +391,19 @@ def test_a_pinned_intake_that_breaks_a_limit_is_refused_with_the_reason(
     assert judge(pose(inputs), nearest.intakes, nearest.permission).broken == ()
 
 
+@pytest.mark.parametrize("unknown", ["caffeine_mg", "carb_g"])
+def test_what_no_label_tells_is_refused_where_it_is_pinned_and_told_where_it_is_given(unknown: str) -> None:
+    label = {unknown: None, "sugars_g": None, "glucose_g": None, "fructose_g": None}
+    unread = item(invented_inputs(), "gel-isotonic", id="unread", name="Unread gel", label=label)
+    pin = Intake(item="unread", at_m=12_300.0)
+    changes = {"items": (unread,), "rehearsed": ("unread",)}
+    with pytest.raises(NearestPlan):
+        solve(pose(invented_inputs(wishes=Wishes(pinned=(pin,)), **changes)))
+    _, given = lay(wishes=Wishes(pinned=(pin,), schedule="as given"), **changes)
+    assert given.intakes == (pin,)
+    assert codes(given) & {"planner.caffeine_single", "planner.glucose"}
+
+
 def test_a_lost_item_changes_its_own_line_only() -> None:
     other = item(invented_inputs(), "gel-isotonic", id="other", name="Other")
     changes = {"pockets_ml": (400.0,), "items": (other,)}

@@ -181,6 +181,10 @@ def _poured(inputs: RaceInputs, place: Place, item_id: str, amount: Amount, port
     )
 
 
+ENDLESS = 1e6
+"""What an amount without end counts as here: more than any limit, and still a whole number."""
+
+
 def up(amount: float) -> int:
     """Round up, but for the noise of binary fractions."""
     return math.ceil(amount - 1e-6)
@@ -227,12 +231,14 @@ def pattern_of(inputs: RaceInputs, place: Place, takes: tuple[Intake, ...]) -> P
     ]
     packs = [(take, item) for take, item, _ in counted if take.got_from == "pocket" and not is_poured(take)]
     other_ml, water_ml = drunk_ml(inputs, place, takes)
-    caffeine_mg = up(sum(max_caffeine_mg(*one) for one in counted if one[1].texture != "water"))
+    caffeine_mg = up(min(ENDLESS, sum(max_caffeine_mg(*one) for one in counted if one[1].texture != "water")))
     return Pattern(
         takes=takes,
         counted_mg=sum(counted_mg(inputs, take, place.station) for take in takes),
         carb_high_mg=sum(carb_high_mg(inputs, take, place.station) for take in takes),
-        glucose_high_mg=in_steps(sum(max_glucose_g(*one) for one in counted if one[1].texture != "water")),
+        glucose_high_mg=in_steps(
+            min(ENDLESS, sum(max_glucose_g(*one) for one in counted if one[1].texture != "water"))
+        ),
         caffeine_mg=caffeine_mg,
         other_ml=other_ml,
         water_ml=water_ml,
