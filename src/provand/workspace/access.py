@@ -1,23 +1,29 @@
-"""The one place of reading: whoever asks, asks here. Today one person owns a ledger and sees all of it."""
+"""The one place of reading: the whole ledger at the terminal; on a page what a person may see (`Seen`)."""
 
 from __future__ import annotations
 
 import unicodedata
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from provand.case.case import Case
 from provand.workspace.models import (
     Athlete,
     Audit,
     CaseVersion,
+    Desk,
     Handout,
     HealthEntry,
     Holder,
     Issue,
+    Label,
+    Note,
     PlanText,
+    Practice,
     Race,
+    Share,
+    User,
     Withdrawal,
 )
 
@@ -95,3 +101,59 @@ def holders() -> QuerySet[Holder]:
 
 def withdrawals() -> QuerySet[Withdrawal]:
     return Withdrawal.objects.select_related("audit")
+
+
+def has_people() -> bool:
+    """True when somebody can sign in."""
+    return User.objects.filter(is_active=True).exists()
+
+
+def practice() -> Practice | None:
+    """Return what the practice is called now, or None before the first start."""
+    return Practice.objects.order_by("id").last()
+
+
+class Seen:
+    """What one person may see: the athletes that are theirs or shared with them, and all that hangs on them.
+
+    An assistant sees those shared with them, and no health entry. Every page reads through this class alone.
+    """
+
+    def __init__(self, user: User) -> None:
+        self.user = user
+
+    def athletes(self) -> QuerySet[Athlete]:
+        return self._in("own", "shared")
+
+    def _in(self, *kinds: str) -> QuerySet[Athlete]:
+        last = Share.objects.filter(athlete=OuterRef("athlete"), user=self.user).order_by("-id")
+        ours = Share.objects.filter(pk=Subquery(last.values("pk")[:1]), user=self.user, kind__in=kinds)
+        return athletes().filter(pk__in=ours.values("athlete"))
+
+    def owns(self, athlete: Athlete) -> bool:
+        """True when the athlete is this person's own."""
+        return self._in("own").filter(pk=athlete.pk).exists()
+
+    def races(self) -> QuerySet[Race]:
+        return races().filter(athlete__in=self.athletes())
+
+    def desks(self) -> QuerySet[Desk]:
+        """Return the race files being typed: their own that are nobody's yet, and those of athletes seen."""
+        mine = Q(athlete=None, owner=self.user) | Q(athlete__in=self.athletes())
+        return Desk.objects.select_related("owner", "athlete", "race", "standing").filter(mine)
+
+    def issues(self) -> QuerySet[Issue]:
+        return issues().filter(race__athlete__in=self.athletes())
+
+    def notes(self) -> QuerySet[Note]:
+        return Note.objects.select_related("audit", "race").filter(athlete__in=self.athletes())
+
+    def health(self, athlete: Athlete) -> QuerySet[HealthEntry]:
+        """Return the health entries of an athlete; none for an assistant."""
+        may = self.user.is_practitioner and self.athletes().filter(pk=athlete.pk).exists()
+        return health_of(athlete) if may else HealthEntry.objects.none()
+
+    def labels(self) -> QuerySet[Label]:
+        """Return the items of the practice's own shelf, as they were last typed."""
+        newest = Label.objects.filter(item=OuterRef("item")).order_by("-id").values("pk")[:1]
+        return Label.objects.filter(pk=Subquery(newest), ended=False).order_by("item")

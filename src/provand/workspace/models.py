@@ -1,23 +1,31 @@
 """What the ledger keeps. Rows are added and never changed: a correction is another row.
 
+Two kinds of row do change: who may sign in (`User`), and the file that is being typed (`Desk`), each of whose
+changes has its audit row with what stood before and after.
+
 A snapshot is text with its format, as it was, never JSON that a database may write anew; a column beside it
 for searching is a copy. Each row belongs to one audit row, which says who did what and when.
 """
 
 from __future__ import annotations
 
+import uuid
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q
 
 
 class Audit(models.Model):
-    """One act: who, when, what. Its sentence names no answer about health."""
+    """One act: who, when, what, and what it changed. It names no answer about health."""
 
     key = models.CharField(max_length=32, unique=True)
     at = models.DateTimeField()
     by = models.CharField(max_length=200)
     what = models.CharField(max_length=40)
     says = models.TextField()
+    before = models.TextField(default="")
+    after = models.TextField(default="")
     program = models.CharField(max_length=40)
 
 
@@ -170,3 +178,91 @@ class Withdrawal(Kept):
 
     issue = models.OneToOneField(Issue, on_delete=models.PROTECT, related_name="withdrawal")
     why = models.TextField()
+
+
+class People(BaseUserManager["User"]):
+    """Finds who signs in by name."""
+
+    def get_by_natural_key(self, username: str | None) -> User:
+        return self.get(name_key=" ".join((username or "").split()).casefold())
+
+
+class User(AbstractBaseUser):
+    """Somebody who may sign in. An assistant sees no health answer and releases nothing."""
+
+    ROLES = (("practitioner", "practitioner"), ("assistant", "assistant"))
+
+    name = models.CharField(max_length=120)
+    name_key = models.CharField(max_length=120, unique=True)
+    role = models.CharField(max_length=20, choices=ROLES)
+    is_active = models.BooleanField(default=True)
+
+    objects = People()
+    USERNAME_FIELD = "name_key"
+
+    @property
+    def is_practitioner(self) -> bool:
+        return self.role == "practitioner"
+
+
+class Practice(Kept):
+    """What the practice is called and how it is reached; the last row counts."""
+
+    name = models.CharField(max_length=120)
+    contact = models.CharField(max_length=120, blank=True)
+
+
+class Share(Kept):
+    """Who may see an athlete: the last row of an athlete and a person counts."""
+
+    athlete = models.ForeignKey(Athlete, on_delete=models.PROTECT, related_name="shares")
+    user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="shares")
+    kind = models.CharField(max_length=10, choices=[(kind, kind) for kind in ("own", "shared", "ended")])
+
+
+class Desk(models.Model):
+    """A race file as it is being typed, sound or not. `revision` counts its changes, so that none is lost.
+
+    `race` is the race that it was last read as; `standing` the version of the case that the page shows, which
+    undo and redo move along.
+    """
+
+    key = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey(User, on_delete=models.PROTECT, related_name="desks")
+    athlete = models.ForeignKey(Athlete, on_delete=models.PROTECT, null=True, related_name="desks")
+    race = models.ForeignKey(Race, on_delete=models.PROTECT, null=True, related_name="desks")
+    standing = models.ForeignKey(CaseVersion, on_delete=models.PROTECT, null=True, related_name="+")
+    typed = models.TextField()
+    revision = models.PositiveIntegerField(default=0)
+    title = models.CharField(max_length=200, default="")
+    race_day = models.DateField(null=True)
+    put_away = models.BooleanField(default=False)
+
+
+class DeskFile(Kept):
+    """A file that a race file names, such as its course; the last one of a name counts."""
+
+    desk = models.ForeignKey(Desk, on_delete=models.PROTECT, related_name="files")
+    name = models.CharField(max_length=255)
+    data = models.BinaryField()
+
+
+class Note(Kept):
+    """What was said or seen, on a day, by somebody; a correction is another note, and both stay."""
+
+    KINDS = ("contact", "call", "incident")
+
+    athlete = models.ForeignKey(Athlete, on_delete=models.PROTECT, related_name="notes")
+    race = models.ForeignKey(Race, on_delete=models.PROTECT, null=True, related_name="notes")
+    kind = models.CharField(max_length=10, choices=[(kind, kind) for kind in KINDS])
+    on = models.DateField()
+    text = models.TextField()
+    corrects = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="corrected_by")
+
+
+class Label(Kept):
+    """An item of the practice's own shelf, as typed; the last row of an id counts."""
+
+    item = models.CharField(max_length=40)
+    typed = models.TextField()
+    ended = models.BooleanField(default=False)

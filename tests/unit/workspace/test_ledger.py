@@ -187,7 +187,7 @@ def test_programs_that_make_a_ledger_at_the_same_moment_share_it(tmp_path: Path)
 
 TABLES = (
     "audit", "athlete", "race", "caseversion", "healthentry", "plantext", "issue", "handout", "holder",
-    "holder_pieces", "withdrawal",
+    "holder_pieces", "withdrawal", "practice", "share", "deskfile", "note", "label",
 )  # fmt: skip
 
 
@@ -202,8 +202,8 @@ def test_every_table_is_guarded_against_change(tmp_path: Path) -> None:
     [
         "UPDATE workspace_caseversion SET text = '{}'",
         "DELETE FROM workspace_caseversion",
-        "INSERT OR REPLACE INTO workspace_audit (id, key, at, by, what, says, program) "
-        "VALUES (1, 'k', '2026-01-01', 'x', 'x', 'x', 'x')",
+        "INSERT OR REPLACE INTO workspace_audit (id, key, at, by, what, says, before, after, program) "
+        "VALUES (1, 'k', '2026-01-01', 'x', 'x', 'x', '', '', 'x')",
         "INSERT INTO workspace_athlete (id, name, name_key, audit_id) VALUES (1, 'x', 'x', 1) "
         "ON CONFLICT (id) DO UPDATE SET name = 'x'",
     ],

@@ -1,0 +1,126 @@
+"""What a race file asks on its page: sections, fields and rows, with what is allowed read off the records."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from datetime import date, datetime
+from functools import cache
+from importlib.resources import files
+from typing import Literal, get_args, get_origin
+
+from provand.case.case import Case
+from provand.case.keys import key_table, kind_at
+from provand.figure import Range
+from provand.record import Record
+
+Kind = Literal["text", "number", "day", "moment", "choice", "choices", "yes or no", "words", "file"]
+
+
+class Asked(Record):
+    """One thing that is asked: its key in the case file, its name on the page, what may be answered, why."""
+
+    key: str
+    label: str
+    why: str = ""
+    example: str = ""
+    allowed: str = ""
+    kind: Kind = "text"
+    choices: tuple[str, ...] = ()
+    required: bool = False
+
+
+class Rows(Record):
+    """A list of tables, one row each."""
+
+    key: str
+    label: str
+    why: str
+    add: str
+    columns: tuple[Asked, ...]
+
+
+class Section(Record):
+    """A part of the page."""
+
+    id: str
+    title: str
+    fields: tuple[Asked, ...] = ()
+    rows: tuple[Rows, ...] = ()
+
+
+@cache
+def sections() -> tuple[Section, ...]:
+    """Return what is asked, in order (data: `entry.toml`)."""
+    text = files("provand.workspace").joinpath("entry.toml").read_text("utf-8")
+    return tuple(
+        Section(
+            id=section["id"],
+            title=section["title"],
+            fields=tuple(_asked(field["key"], field) for field in section.get("field", ())),
+            rows=tuple(_rows(rows) for rows in section.get("rows", ())),
+        )
+        for section in tomllib.loads(text)["section"]
+    )
+
+
+def all_fields() -> Iterator[Asked]:
+    """Yield every single field, those of rows left out."""
+    for section in sections():
+        yield from section.fields
+
+
+def _rows(data: dict[str, object]) -> Rows:
+    columns = data["field"]
+    assert isinstance(columns, list)
+    asked = tuple(
+        _asked(f"{data['key']}.{column['key']}", column).model_copy(update={"key": column["key"]})
+        for column in columns
+    )
+    return Rows(
+        key=str(data["key"]),
+        label=str(data["label"]),
+        why=str(data["why"]),
+        add=str(data["add"]),
+        columns=asked,
+    )
+
+
+def _asked(key: str, data: dict[str, str]) -> Asked:
+    kind, choices = _kind_of(key)
+    row = _keys().get(key)
+    return Asked(
+        key=key,
+        label=data["label"],
+        why=data.get("why", ""),
+        example=data.get("example", ""),
+        allowed=row[0] if row and kind == "number" else "",
+        kind=kind,
+        choices=choices,
+        required=bool(row and row[1]),
+    )
+
+
+@cache
+def _keys() -> dict[str, tuple[str, bool]]:
+    return {row.key.replace("[]", ""): (row.allowed, row.required) for row in key_table(Case)}
+
+
+SPOKEN: dict[object, Kind] = {
+    float: "number",
+    Range: "number",
+    date: "day",
+    datetime: "moment",
+    bool: "yes or no",
+    str: "text",
+}
+FILE_KEYS = ("course.gpx",)
+
+
+def _kind_of(key: str) -> tuple[Kind, tuple[str, ...]]:
+    if key in FILE_KEYS:
+        return "file", ()
+    kind, many = kind_at(key)
+    if get_origin(kind) is Literal:
+        return ("choices" if many else "choice"), tuple(str(choice) for choice in get_args(kind))
+    return ("words" if many else SPOKEN[kind]), ()

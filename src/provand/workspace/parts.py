@@ -1,0 +1,21 @@
+"""What every page shows: the parts of the workspace, and which of them is open."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+PARTS = (("Today", "day", ("day",)), ("Who works here", "practice", ("practice",)))
+"""Name, page, and the pages' names that lie in it, by how they begin."""
+
+
+def parts(request: HttpRequest) -> dict[str, Any]:
+    """Return the parts for the head of a page."""
+    here = request.resolver_match.url_name or "" if request.resolver_match else ""
+    found = [
+        {"name": name, "url": reverse(page), "here": any(here.startswith(start) for start in starts)}
+        for name, page, starts in PARTS
+    ]
+    return {"parts": found, "asked": request.GET.get("q", "") if here == "find" else ""}

@@ -1,0 +1,84 @@
+"""A practice for the pages: Alba owns, Bo is a colleague, Cai a stranger, Dana an assistant; all invented."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.test import Client
+
+from provand.workspace import people
+from provand.workspace.ledger import Ledger, open_ledger
+from provand.workspace.models import User
+from provand.workspace.web import application
+from provand.workspace.where import ledger_path
+
+PASSPHRASE = "four invented words here"
+QUICK = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+"""Argon2 takes a fifth of a second on purpose; what is tried here is not the hash."""
+
+
+@pytest.fixture(scope="session")
+def _practice(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a ledger in which the four may sign in, made once and copied for each test."""
+    place = tmp_path_factory.mktemp("practice") / "practice.sqlite3"
+    hashers, settings.PASSWORD_HASHERS = settings.PASSWORD_HASHERS, QUICK
+    with open_ledger(place) as ledger:
+        alba = people.first_start(
+            ledger, practice="Invented practice", contact="", name="Alba Inventada", passphrase=PASSPHRASE
+        )
+        for name, role in (("Bo", "practitioner"), ("Cai", "practitioner"), ("Dana", "assistant")):
+            people.person_added(ledger, name=name, passphrase=PASSPHRASE, role=role, by=alba)
+    settings.PASSWORD_HASHERS = hashers
+    return place
+
+
+@pytest.fixture
+def ledger(_practice: Path, monkeypatch: pytest.MonkeyPatch) -> Ledger:
+    """Return the test's own copy of that ledger, opened for the pages."""
+    monkeypatch.setattr(settings, "PASSWORD_HASHERS", QUICK)
+    shutil.copy(_practice, ledger_path())
+    opened = open_ledger()
+    application(opened)
+    return opened
+
+
+def signed_in(name: str) -> Client:
+    """Return a browser in which somebody has signed in."""
+    client = Client(HTTP_HOST="localhost")
+    client.force_login(
+        User.objects.get(name__startswith=name), backend="django.contrib.auth.backends.ModelBackend"
+    )
+    return client
+
+
+@pytest.fixture
+def alba(ledger: Ledger) -> Client:
+    """Return the owner's browser."""
+    return signed_in("Alba")
+
+
+@pytest.fixture
+def bo(ledger: Ledger) -> Client:
+    """Return a colleague's browser."""
+    return signed_in("Bo")
+
+
+@pytest.fixture
+def cai(ledger: Ledger) -> Client:
+    """Return a stranger's browser."""
+    return signed_in("Cai")
+
+
+@pytest.fixture
+def dana(ledger: Ledger) -> Client:
+    """Return an assistant's browser."""
+    return signed_in("Dana")
+
+
+@pytest.fixture
+def nobody(ledger: Ledger) -> Client:
+    """Return a browser in which nobody has signed in."""
+    return Client(HTTP_HOST="localhost")
