@@ -122,17 +122,9 @@ def test_undo_and_redo_go_along_the_changes(ledger: Ledger, starter: Desk) -> No
 
 
 def test_a_file_is_kept_beside_and_the_last_of_a_name_counts(ledger: Ledger, starter: Desk) -> None:
-    alba = person("Alba")
+    kept = {"key": "course.gpx", "name": "a.gpx", "by": person("Alba")}
     for revision, data in ((1, b"one"), (2, b"two")):
-        desk = desks.attached(
-            ledger,
-            desk=starter,
-            revision=revision,
-            key="course.gpx",
-            name="a.gpx",
-            data=data,
-            by=person("Alba"),
-        )
+        desk = desks.attached(ledger, desk=starter, revision=revision, data=data, **kept)
     assert desks.file_of(desk, "a.gpx") == b"two"
     with pytest.raises(BadInput, match="no such file"):
         desks.file_of(desk, "b.gpx")
