@@ -15,6 +15,8 @@ from provand.cli.main import app
 
 GROUP: Any = typer.main.get_command(app)
 AS_OF = "2026-11-25"
+TO = ["--to", "Alex Sample (athlete)", "--pieces", "safety,calendar", "--out", "out"]
+EXAMPLE_CODE = "P36Z-SYW4"
 
 
 @pytest.mark.parametrize("name", [name for name in GROUP.commands if name != "demo"])
@@ -31,6 +33,11 @@ def test_the_example_of_a_command_runs(
         run(["new", "my-case.toml"], monkeypatch, capsys)
     if "earlier/plan.json" in words:
         run(["plan", "my-case.toml", "--out", "earlier", "--as-of", AS_OF], monkeypatch, capsys)
+    if EXAMPLE_CODE in words or name == "held":
+        _, told = run(["issue", "my-case.toml", *TO, "--as-of", AS_OF], monkeypatch, capsys)
+        words = [re.findall(r"\w{4}-\w{4}", told)[0] if word == EXAMPLE_CODE else word for word in words]
+    if name == "undo":
+        run(["change", "my-case.toml", "ban", "gel-25", "--as-of", AS_OF], monkeypatch, capsys)
     if any("--as-of" in parameter.opts for parameter in command.params) and "--as-of" not in words:
         words += ["--as-of", AS_OF]
     status, printed = run(words, monkeypatch, capsys)

@@ -11,6 +11,8 @@ from typing import Annotated, Any
 
 import typer
 
+from provand.cli.copies import LedgerFile
+
 verbs = typer.Typer(
     name="change",
     help="Change a case: its file is written anew, the plan made again, and the difference printed. "
@@ -39,6 +41,7 @@ def _shared(
         ),
     ] = None,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Show all, write nothing.")] = False,
+    ledger: LedgerFile = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")] = False,
 ) -> None:
     """The options that every verb has."""
@@ -57,12 +60,20 @@ def _verb(name: str, example: str) -> Callable[[Fields], Fields]:
         )
 
         def command(context: typer.Context, **given: Any) -> None:
-            day, dry_run, as_json = (given.pop(option) for option in shared)
+            day, *told = (given.pop(option) for option in shared)
+            dry_run, ledger, as_json = told
             as_of = day.date() if day else date.today()
             if "on_day" in own:
                 given["on_day"] = given["on_day"].date() if given["on_day"] else as_of
             work = importlib.import_module("provand.cli.change")
-            work.change(context.obj, fields(**given), as_of, dry_run=dry_run, as_json=as_json)
+            work.change(
+                context.obj,
+                fields(**given),
+                as_of,
+                dry_run=dry_run,
+                ledger=ledger,
+                as_json=as_json,
+            )
 
         both = [context, *own.values(), *shared.values()]
         command.__signature__ = inspect.Signature(both)  # type: ignore[attr-defined]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Collection
 from datetime import date
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
@@ -71,6 +72,17 @@ def case_versions() -> QuerySet[CaseVersion]:
     return CaseVersion.objects.select_related("audit", "after", "restores", "race__athlete").order_by("id")
 
 
+def issues_since(act: int, races: Collection[Race]) -> QuerySet[Issue]:
+    """Return the issues of races that an act kept, or a later one."""
+    return issues().filter(race__in=races, audit_id__gte=act).order_by("id")
+
+
+def health_since(act: int, races: Collection[Race]) -> QuerySet[HealthEntry]:
+    """Return what was noted of the health of races' athletes after an act, letters left out."""
+    noted = HealthEntry.objects.select_related("audit").filter(athlete__races__in=races, audit_id__gte=act)
+    return noted.exclude(kind="letters").distinct().order_by("id")
+
+
 def health_of(athlete: Athlete) -> QuerySet[HealthEntry]:
     """Return the health entries of one athlete, in the order in which they were kept."""
     return HealthEntry.objects.filter(athlete=athlete).order_by("id")
@@ -89,6 +101,11 @@ def issues() -> QuerySet[Issue]:
 def last_issue(race: Race) -> Issue | None:
     """Return the issue that no other supersedes, withdrawn or not."""
     return issues().filter(race=race, superseded_by=None).first()
+
+
+def current_issues(athlete: Athlete) -> QuerySet[Issue]:
+    """Return the issues of an athlete that count: neither superseded nor withdrawn."""
+    return issues().filter(race__athlete=athlete, superseded_by=None, withdrawal=None)
 
 
 def handouts() -> QuerySet[Handout]:
@@ -128,10 +145,7 @@ class Seen:
     def _in(self, *kinds: str) -> QuerySet[Athlete]:
         last = Share.objects.filter(athlete=OuterRef("athlete"), user=self.user).order_by("-id")
         ours = Share.objects.filter(pk=Subquery(last.values("pk")[:1]), user=self.user, kind__in=kinds)
-        found = Q(pk__in=ours.values("athlete"))
-        if "own" in kinds and self.user.is_practitioner:
-            found |= Q(shares=None)  # kept at the terminal, where nobody signs in
-        return athletes().filter(found)
+        return athletes().filter(pk__in=ours.values("athlete"))
 
     def owns(self, athlete: Athlete) -> bool:
         """True when the athlete is this person's own."""

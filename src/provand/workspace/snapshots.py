@@ -39,10 +39,15 @@ def digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
+def digest_of_typed(typed: str) -> str:
+    """Return what tells a text as typed from others; the kind of its line ends does not count."""
+    return digest(typed.replace("\r\n", "\n").encode("utf-8"))
+
+
 def found(snapshot: Snapshot) -> CaseVersion | None:
     """Return the last kept version that is this case as typed, or None."""
     same = access.case_versions().filter(
-        typed_digest=digest(snapshot.typed.encode("utf-8")), code=code(canonical(snapshot.case))
+        typed_digest=digest_of_typed(snapshot.typed), code=code(canonical(snapshot.case))
     )
     race = access.race_of(snapshot.case)
     return same.filter(race=race).last() if race else None
@@ -54,23 +59,42 @@ def kept(
     *,
     sentence: str,
     after: CaseVersion | None = None,
-    restores: CaseVersion | None = None,
 ) -> CaseVersion:
     """Keep a case as a new version of its race."""
     race, data = race_of(audit, snapshot.case), canonical(snapshot.case)
     return CaseVersion.objects.create(
         audit=audit,
         race=race,
-        n=access.case_versions().filter(race=race).count() + 1,
+        n=_next_n(race),
         format=snapshot.case.format,
         text=data.decode("utf-8"),
         typed=snapshot.typed,
-        typed_digest=digest(snapshot.typed.encode("utf-8")),
+        typed_digest=digest_of_typed(snapshot.typed),
         code=code(data),
         race_day=snapshot.case.race.gun.date(),
         sentence=sentence,
         after=after,
-        restores=restores,
+    )
+
+
+def _next_n(race: Race) -> int:
+    return access.case_versions().filter(race=race).count() + 1
+
+
+def put_back(audit: Audit, former: CaseVersion) -> CaseVersion:
+    """Keep that a version stands again, to the letter."""
+    return CaseVersion.objects.create(
+        audit=audit,
+        race=former.race,
+        n=_next_n(former.race),
+        format=former.format,
+        text=former.text,
+        typed=former.typed,
+        typed_digest=former.typed_digest,
+        code=former.code,
+        race_day=former.race_day,
+        sentence=former.sentence,
+        restores=origin(former),
     )
 
 

@@ -1,0 +1,137 @@
+"""The commands that ask or tell the ledger: `issue`, `held`, `whose`, `withdraw`, `undo`."""
+
+from __future__ import annotations
+
+import importlib
+from datetime import date, datetime
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+copies = typer.Typer(rich_markup_mode="markdown")
+
+DAY = ["%Y-%m-%d"]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")]
+CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]
+Code = Annotated[str, typer.Argument(help="The code printed on every page.", show_default=False)]
+LedgerFile = Annotated[
+    Path | None,
+    typer.Option(
+        "--ledger",
+        metavar="FILE",
+        help="The ledger; made on first use.",
+        show_default="PROVAND_LEDGER, or in the user's data folder",
+    ),
+]
+ByWhom = Annotated[
+    str | None,
+    typer.Option("--by", metavar="NAME", help="Who does it.", show_default="the practitioner"),
+]
+
+
+def _work() -> Any:
+    return importlib.import_module("provand.cli.ledger")
+
+
+@copies.command(
+    epilog='Example: `provand issue my-case.toml --to "Alex Sample (athlete)" --out out --as-of 2026-11-25`'
+)
+def issue(
+    case: CaseFile,
+    *,
+    to: Annotated[
+        list[str],
+        typer.Option(
+            "--to", metavar="WHO", help='Who is given it, as "Name (role)"; repeat.', show_default=False
+        ),
+    ],
+    out: Annotated[Path, typer.Option("--out", help="Folder for the pieces.", show_default=False)],
+    pieces: Annotated[
+        str, typer.Option("--pieces", metavar="NAMES", help="Which pieces, with commas between.")
+    ] = "plan,strip,calendar,safety",
+    by: ByWhom = None,
+    as_of: Annotated[
+        datetime | None,
+        typer.Option(
+            "--as-of", formats=DAY, help="The day to judge ages and answers by.", show_default="today"
+        ),
+    ] = None,
+    ledger: LedgerFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Issue a plan: number it, keep who holds what, and write the pieces. On hold: the safety page alone."""
+    day = as_of.date() if as_of else date.today()
+    _work().issue(case, to, out, day, pieces=pieces, by=by, ledger=ledger, as_json=as_json)
+
+
+@copies.command(epilog='Example: `provand held "Alex Sample" --on 2027-04-03`')
+def held(
+    person: Annotated[str, typer.Argument(help="Name of the athlete, or of a holder.", show_default=False)],
+    *,
+    on_day: Annotated[
+        datetime,
+        typer.Option("--on", formats=DAY, help="The day; what counts is its end.", show_default=False),
+    ],
+    born: Annotated[
+        datetime | None,
+        typer.Option(
+            "--born",
+            metavar="YYYY-MM-DD",
+            formats=DAY,
+            help="Birth date, where athletes have one name.",
+            show_default=False,
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="Folder to write the very files into again.", show_default=False),
+    ] = None,
+    ledger: LedgerFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what somebody held at the end of a day: number, code, pieces, and whether it counted."""
+    birth = born.date() if born else None
+    _work().held(person, on_day.date(), born=birth, out=out, ledger=ledger, as_json=as_json)
+
+
+@copies.command(epilog="Example: `provand whose P36Z-SYW4`")
+def whose(code: Code, ledger: LedgerFile = None, as_json: AsJson = False) -> None:
+    """Say whose a code is, and whether a copy with it counts: current, superseded or withdrawn."""
+    _work().whose(code, ledger=ledger, as_json=as_json)
+
+
+@copies.command(
+    epilog='Example: `provand withdraw P36Z-SYW4 --why "the race is off" --by "Robin Example" --out gone`'
+)
+def withdraw(
+    code: Code,
+    *,
+    out: Annotated[Path, typer.Option("--out", help="Folder for what goes with it.", show_default=False)],
+    why: Annotated[
+        str | None,
+        typer.Option(
+            "--why",
+            metavar="TEXT",
+            help="The reason, for the ledger alone; needed unless it is withdrawn already.",
+            show_default=False,
+        ),
+    ] = None,
+    by: Annotated[
+        str | None, typer.Option("--by", metavar="NAME", help="Who withdraws it.", show_default=False)
+    ] = None,
+    ledger: LedgerFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Withdraw a plan: no copy counts any more; write the calendar that cancels, and the safety page."""
+    _work().withdraw(code, out, why=why, by=by, ledger=ledger, as_json=as_json)
+
+
+@copies.command(epilog="Example: `provand undo my-case.toml`")
+def undo(
+    case: CaseFile,
+    by: ByWhom = None,
+    ledger: LedgerFile = None,
+) -> None:
+    """Put a case's file back as it was before the last change; passes no issue and no health entry."""
+    _work().undo(case, by=by, ledger=ledger)

@@ -1,0 +1,16 @@
+"""Moments and days as the practitioner's own clock shows them."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+
+
+def moment(at: datetime) -> str:
+    """Return an aware moment in local time, as 3 April 2026, 14:05."""
+    local = at.astimezone()
+    return f"{local.day} {local:%B %Y, %H:%M}"
+
+
+def end_of(day: date) -> datetime:
+    """Return the aware moment at which a day ends where this program runs."""
+    return datetime.combine(day + timedelta(days=1), time.min).astimezone()
