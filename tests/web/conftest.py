@@ -82,3 +82,8 @@ def dana(ledger: Ledger) -> Client:
 def nobody(ledger: Ledger) -> Client:
     """Return a browser in which nobody has signed in."""
     return Client(HTTP_HOST="localhost")
+
+
+def person(name: str) -> User:
+    """Return somebody of the practice by the beginning of the name."""
+    return User.objects.get(name__startswith=name)

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
-from functools import cached_property
-from typing import Any, Literal, Self
+from typing import Literal
 
 from pydantic import Field, ValidationError
 
@@ -151,16 +149,10 @@ class Plan(Record):
         """Return the series of that figure, or None."""
         return next((series for series in self.series if series.of == figure_id), None)
 
-    @cached_property
+    @property
     def code(self) -> str:
         """The code printed on everything made from this plan."""
         return code(canonical(self))
-
-    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
-        """Return a copy, which has a code of its own."""
-        copied = super().model_copy(update=update, deep=deep)
-        copied.__dict__.pop("code", None)
-        return copied
 
 
 def read_plan(data: bytes, name: str) -> Plan:

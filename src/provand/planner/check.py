@@ -77,8 +77,7 @@ def _changed(inputs: RaceInputs, takes: Sequence[Intake]) -> int:
     if not anchor:
         return 0
     now = lines_by_place(inputs, takes)
-    kept = sum(now.get(x_m) == line for x_m, line in anchor.items())
-    return len(anchor) + len(now) - 2 * kept
+    return sum(now.get(x_m) != anchor.get(x_m) for x_m in {*now, *anchor})
 
 
 def _handling(inputs: RaceInputs, stops: Sequence[Stop]) -> int:

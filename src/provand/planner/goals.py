@@ -45,11 +45,14 @@ def objectives(problem: Problem, schedule: Schedule) -> list[Objective]:
 
 
 def _changed(problem: Problem, schedule: Schedule, lines: Mapping[float, Line]) -> dict[int, float]:
-    """A line kept takes one from the lines of the earlier schedule; a line of its own adds one."""
+    """A line kept takes one from the lines of the earlier schedule; a line at a new place adds one.
+
+    Another line at an old place does neither: the page then differs in that one line.
+    """
     if not lines:
         return {}
     return {
-        column: -1 if line_of(pattern.takes) == lines.get(place.at_m) else 1
+        column: -1 if line_of(pattern.takes) == lines.get(place.at_m) else int(place.at_m not in lines)
         for _, place, pattern, column in chosen(problem, schedule)
     }
 

@@ -145,7 +145,10 @@ class Seen:
     def _in(self, *kinds: str) -> QuerySet[Athlete]:
         last = Share.objects.filter(athlete=OuterRef("athlete"), user=self.user).order_by("-id")
         ours = Share.objects.filter(pk=Subquery(last.values("pk")[:1]), user=self.user, kind__in=kinds)
-        return athletes().filter(pk__in=ours.values("athlete"))
+        found = Q(pk__in=ours.values("athlete"))
+        if "own" in kinds and self.user.is_practitioner:
+            found |= Q(shares=None)  # kept at the terminal, where nobody signs in
+        return athletes().filter(found)
 
     def owns(self, athlete: Athlete) -> bool:
         """True when the athlete is this person's own."""

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 from functools import cache
 from importlib.resources import files
-from typing import Literal, get_args, get_origin
+from typing import Any, Literal, get_args, get_origin
 
 from provand.case.case import Case
 from provand.case.keys import key_table, kind_at
@@ -124,3 +124,38 @@ def _kind_of(key: str) -> tuple[Kind, tuple[str, ...]]:
     if get_origin(kind) is Literal:
         return ("choices" if many else "choice"), tuple(str(choice) for choice in get_args(kind))
     return ("words" if many else SPOKEN[kind]), ()
+
+
+def typed_value(asked: Asked, text: str) -> Any:
+    """Return what stands in the case file for an answer, None where it is left empty."""
+    line = text.strip()
+    if not line:
+        return None
+    if asked.kind == "yes or no":
+        return {"yes": True, "no": False}.get(line.casefold(), line)
+    if asked.kind in ("choices", "words"):
+        return [word.strip() for word in line.split(",") if word.strip()]
+    return line
+
+
+def shown_value(data: Mapping[str, Any], key: str) -> str:
+    """Return what stands at a key of a case file as it is shown in its field; empty where nothing does."""
+    value: Any = data
+    for name in key.split("."):
+        if not isinstance(value, Mapping) or name not in value:
+            return ""
+        value = value[name]
+    return in_field(value)
+
+
+def in_field(value: Any) -> str:
+    """Return a typed value as the text of a field."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | tuple):
+        return ", ".join(in_field(one) for one in value)
+    if isinstance(value, Mapping):
+        return str(value.get("item", value.get("name", "")))
+    if isinstance(value, datetime):
+        return value.isoformat(sep=" ", timespec="minutes")
+    return str(value)

@@ -234,6 +234,8 @@ class Desk(models.Model):
     standing = models.ForeignKey(CaseVersion, on_delete=models.PROTECT, null=True, related_name="+")
     typed = models.TextField()
     revision = models.PositiveIntegerField(default=0)
+    changed_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, related_name="+")
+    changed_at = models.DateTimeField(null=True)
     title = models.CharField(max_length=200, default="")
     race_day = models.DateField(null=True)
     put_away = models.BooleanField(default=False)
