@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
-from typing import Literal
+from functools import cached_property
+from typing import Any, Literal, Self
 
 from pydantic import Field, ValidationError
 
@@ -149,10 +151,16 @@ class Plan(Record):
         """Return the series of that figure, or None."""
         return next((series for series in self.series if series.of == figure_id), None)
 
-    @property
+    @cached_property
     def code(self) -> str:
         """The code printed on everything made from this plan."""
         return code(canonical(self))
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Return a copy, which has a code of its own."""
+        copied = super().model_copy(update=update, deep=deep)
+        copied.__dict__.pop("code", None)
+        return copied
 
 
 def read_plan(data: bytes, name: str) -> Plan:

@@ -1,0 +1,177 @@
+"""Each check of the proof fails on an outcome that is spoilt in its way, and is silent on the sound one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from held_to import CHECKS, breaches
+from through import Outcome, through, told_not_set
+
+from provand.case.intake import Intake
+from provand.safety.screening import Screening
+
+Spoil = Callable[[Outcome], None]
+
+
+@cache
+def outcome_of(seed: int) -> Outcome:
+    """Return the outcome of a seed, made once."""
+    with told_not_set(), TemporaryDirectory() as folder:
+        return through(seed, Path(folder))
+
+
+def sound(fits: Callable[[Outcome], bool]) -> Outcome:
+    """Return a copy of the first outcome of a kind, to be spoilt."""
+    found = next(one for seed in range(600) if fits(one := outcome_of(seed)))
+    return replace(
+        found,
+        files=dict(found.files),
+        drawn=found.drawn._replace(truth=dict(found.drawn.truth)),
+    )
+
+
+def issued(outcome: Outcome, *parts: str) -> bool:
+    return (
+        outcome.end == "issued"
+        and outcome.screening is not None
+        and set(parts) <= set(outcome.screening.withheld)
+        and bool(outcome.case and outcome.case.course.stations)
+    )
+
+
+def eats(outcome: Outcome, *intakes: Intake) -> None:
+    assert outcome.plan is not None
+    race = outcome.plan.race
+    schedule = race.model_copy(update={"intakes": (*race.intakes, *intakes)})
+    outcome.plan = outcome.plan.model_copy(update={"race": schedule})
+
+
+def with_screening(outcome: Outcome, **changes: object) -> None:
+    assert outcome.screening is not None
+    outcome.screening = outcome.screening.model_copy(update=changes)
+
+
+def cup_too_many(outcome: Outcome) -> None:
+    assert outcome.case is not None
+    eats(
+        outcome,
+        Intake(item="water", amount="mouthful", portion_frac=20, at_m=outcome.case.course.stations[0].at_m),
+    )
+
+
+def gels(outcome: Outcome, *, item: str, at_m: float, packs: float) -> None:
+    assert outcome.case is not None
+    assert outcome.case.item(item) is not None
+    eats(outcome, Intake(item=item, portion_frac=packs, at_m=at_m))
+
+
+def wrong_mass(outcome: Outcome) -> None:
+    outcome.drawn.truth["athlete.body_mass_kg"] *= 0.45359237
+
+
+def left_open(outcome: Outcome) -> None:
+    outcome.screening = Screening(outcome="clear", sodium_line_mmol_per_l=140.0)
+
+
+def file_more(name: str, text: str) -> Spoil:
+    def spoil(outcome: Outcome) -> None:
+        outcome.files[name] = outcome.files.get(name, b"") + text.encode("utf-8")
+
+    return spoil
+
+
+def crashed(outcome: Outcome) -> None:
+    outcome.end, outcome.codes = "crash", ("KeyError",)
+
+
+def cleared_on_hold(outcome: Outcome) -> None:
+    outcome.forced = "cleared"
+
+
+def late_and_open(outcome: Outcome) -> None:
+    outcome.late = Screening(outcome="clear", sodium_line_mmol_per_l=140.0)
+
+
+def is_held(outcome: Outcome) -> bool:
+    return outcome.screening is not None and outcome.screening.outcome in ("hold", "refer")
+
+
+def has_item(item: str) -> Callable[[Outcome], bool]:
+    return lambda outcome: issued(outcome) and bool(outcome.case and outcome.case.item(item))
+
+
+def names_the_athlete(outcome: Outcome) -> None:
+    file_more("safety.pdf", outcome.drawn.typed["athlete"]["name"])(outcome)
+
+
+def leaves_out(outcome: Outcome) -> bool:
+    return issued(outcome) and bool(outcome.case and outcome.case.athlete.allergens)
+
+
+def with_part(part: str) -> Callable[[Outcome], bool]:
+    return lambda outcome: issued(outcome, part)
+
+
+def without_code(outcome: Outcome) -> None:
+    outcome.files["strip.pdf"] = b"a strip of no plan"
+
+
+SPOILT: list[tuple[str, Callable[[Outcome], bool], Spoil]] = [
+    ("no_crash", issued, crashed),
+    ("numbers_mean_what_was_typed", issued, wrong_mass),
+    ("flags_hold", lambda one: is_held(one) and bool(one.health.spoilt), left_open),
+    ("flags_hold", issued, late_and_open),
+    ("nothing_leaves_on_hold", is_held, file_more("plan.pdf", "a plan")),
+    ("nothing_leaves_on_hold", is_held, cleared_on_hold),
+    ("nothing_leaves_on_hold", is_held, lambda one: one.files.clear()),
+    ("nothing_leaves_on_hold", is_held, names_the_athlete),
+    ("nothing_of_a_withheld_part", with_part("caffeine"), file_more("plan.pdf", "take caffeine")),
+    ("nothing_of_a_withheld_part", with_part("sodium"), file_more("strip.pdf", "a pinch of salt")),
+    ("nothing_of_a_withheld_part", with_part("fluid"), file_more("race.ics", "drink 150 ml")),
+    (
+        "nothing_of_a_withheld_part", with_part("fluid"),
+        lambda one: eats(one, Intake(item="water", amount="cup", at_m=1.0)),
+    ),
+    ("nothing_of_a_withheld_part", issued, lambda one: with_screening(one, withheld=("fluid",))),
+    ("no_ceiling_is_broken", issued, cup_too_many),
+    ("no_ceiling_is_broken", has_item("gel-40"), lambda one: gels(one, item="gel-40", at_m=900.0, packs=3)),
+    (
+        "no_ceiling_is_broken", has_item("gel-25-caffeine"),
+        lambda one: gels(one, item="gel-25-caffeine", at_m=900.0, packs=6),
+    ),
+    (
+        "no_ceiling_is_broken", has_item("gel-25"),
+        lambda one: gels(one, item="gel-25", at_m=one.drawn.truth["race.distance_m"], packs=0.05),
+    ),
+    ("nothing_excluded_is_planned", issued, lambda one: eats(one, Intake(item="nobody-knows", at_m=1.0))),
+    (
+        "nothing_excluded_is_planned", leaves_out,
+        lambda one: eats(one, Intake(item="own-gel-of-unknown-make", at_m=1.0)),
+    ),
+    ("no_weight_for_portions_only", with_part("grams"), file_more("plan.pdf", "carry 40 g")),
+    ("no_weight_for_portions_only", with_part("grams"), file_more("race.ics", "2 % less")),
+    ("no_weight_for_portions_only", with_part("grams"), file_more("gel 40 g.svg", "")),
+    ("no_weight_for_portions_only", with_part("grams"), file_more("plan.pdf", "Weigh yourself.")),
+    ("no_answer_in_any_byte", issued, file_more("plan.json", "canarydetail")),
+    ("no_answer_in_any_byte", issued, file_more("race.ics", "for the sertraline")),
+    ("no_answer_in_any_byte", issued, file_more("earlier_collapse.svg", "")),
+    ("no_answer_in_any_byte", issued, file_more("plan.pdf", "an eating disorder, now or before")),
+    ("code_on_each_page", issued, without_code),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("check", "fits", "spoil"), SPOILT, ids=[row[0] for row in SPOILT])
+def test_a_check_sees_what_it_is_for(check: str, fits: Callable[[Outcome], bool], spoil: Spoil) -> None:
+    outcome = sound(fits)
+    assert not breaches(outcome)
+    spoil(outcome)
+    assert list(CHECKS[check](outcome))
+
+
+def test_every_check_is_spoilt_once() -> None:
+    assert {row[0] for row in SPOILT} == set(CHECKS)
