@@ -8,14 +8,13 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 from django.test import Client
+from practice import PASSPHRASE, signed_in
 
 from provand.workspace import people
 from provand.workspace.ledger import Ledger, open_ledger
-from provand.workspace.models import User
 from provand.workspace.web import application
 from provand.workspace.where import ledger_path
 
-PASSPHRASE = "four invented words here"
 QUICK = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 """Argon2 takes a fifth of a second on purpose; what is tried here is not the hash."""
 
@@ -43,15 +42,6 @@ def ledger(_practice: Path, monkeypatch: pytest.MonkeyPatch) -> Ledger:
     opened = open_ledger()
     application(opened)
     return opened
-
-
-def signed_in(name: str) -> Client:
-    """Return a browser in which somebody has signed in."""
-    client = Client(HTTP_HOST="localhost")
-    client.force_login(
-        User.objects.get(name__startswith=name), backend="django.contrib.auth.backends.ModelBackend"
-    )
-    return client
 
 
 @pytest.fixture
@@ -82,8 +72,3 @@ def dana(ledger: Ledger) -> Client:
 def nobody(ledger: Ledger) -> Client:
     """Return a browser in which nobody has signed in."""
     return Client(HTTP_HOST="localhost")
-
-
-def person(name: str) -> User:
-    """Return somebody of the practice by the beginning of the name."""
-    return User.objects.get(name__startswith=name)

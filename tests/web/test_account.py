@@ -6,8 +6,8 @@ import re
 
 import pytest
 from django.test import Client
+from practice import PASSPHRASE
 
-from conftest import PASSPHRASE
 from provand.workspace import access
 from provand.workspace.ledger import open_ledger
 from provand.workspace.models import Audit, User

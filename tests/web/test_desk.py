@@ -6,8 +6,8 @@ from datetime import date
 from importlib.resources import files
 
 import pytest
+from practice import person
 
-from conftest import person
 from provand.case.case import Case
 from provand.case.change import Ban, apply
 from provand.case.door import case_of, in_folder
