@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import math
+import re
 from collections.abc import Mapping
 from typing import Any, Self
 
@@ -43,14 +44,22 @@ def canonical(value: Any) -> bytes:
     return text.encode("utf-8")
 
 
+LIKE_A_WEIGHT = re.compile(r"\d(?:K?G|MG|KJ)\b")
+"""What no code may hold: it reads as a weight, and would stop the hand-outs of those who are to read none."""
+
+
 def code(data: bytes) -> str:
-    """Return the code of some bytes, like `P36Z-SYW4`: eight of thirty symbols drawn from their SHA-256."""
-    number = int.from_bytes(hashlib.sha256(data).digest(), "big")
-    symbols = []
+    """Return the code of some bytes, like `P36Z-SYW4`: eight of thirty symbols drawn from their SHA-256.
+
+    Where the symbols would read as a weight, they are drawn again from that digest.
+    """
+    digest = hashlib.sha256(data).digest()
+    number, symbols = int.from_bytes(digest, "big"), []
     for _ in range(8):
         number, place = divmod(number, len(SYMBOLS))
         symbols.append(SYMBOLS[place])
-    return "".join(symbols[:4]) + "-" + "".join(symbols[4:])
+    made = "".join(symbols[:4]) + "-" + "".join(symbols[4:])
+    return code(digest) if LIKE_A_WEIGHT.search(made) else made
 
 
 class Record(BaseModel):

@@ -17,10 +17,11 @@ from provand.figure import Range, Series
 from provand.finding import Finding, Level
 from provand.larder.item import Item
 from provand.larder.label import Label
+from provand.larder.shelf import shelf
 from provand.safety.counting import contents, fluid_ml, max_caffeine_mg, max_glucose_g
 from provand.safety.gate import gate
 from provand.safety.limits import Dose, Limits, Permission, Window, ceiling_at_ml, windows_of
-from provand.safety.refusals import refused_items, withheld_parts
+from provand.safety.refusals import may_hold_fructose, refused_items, withheld_parts
 
 LENGTH_M = 21_097.5
 GUN = datetime(2026, 12, 20, 9, 0, tzinfo=UTC)
@@ -40,6 +41,14 @@ ITEMS = {
         item("gel", carb_g=25, glucose_g=16, fructose_g=9, pack_g=40, water_ml=12),
         item("maltodextrin", carb_g=30, sugars_g=0, pack_g=60, water_ml=25),
         item("mixed", carb_g=30, pack_g=60, water_ml=25),
+        item(
+            "clear-gel",
+            carb_g=30,
+            sugars_g=0,
+            pack_g=60,
+            water_ml=25,
+            ingredients="water, maltodextrin, glucose syrup",
+        ).model_copy(update={"free_from": ("fructose", "sorbitol")}),
         item("caffeine-gel", carb_g=25, sugars_g=0, pack_g=40, water_ml=12, caffeine_mg=75),
         item("drink", "drink", basis="100 ml", pack_ml=100, carb_g=6, sugars_g=0, caffeine_mg=10),
         item("salt", "capsule", pack_g=1, water_ml=0, sodium_mg=200),
@@ -393,8 +402,8 @@ def test_what_is_refused_is_refused_with_its_reason() -> None:
     [
         ("caffeine", ["caffeine-gel", "drink", "unread"], ["gel", "water", "salt"]),
         ("sodium", ["salt", "electrolyte"], ["powder", "drink", "gel", "water"]),
-        ("fluid", ["water"], ["drink", "gel"]),
-        ("fructose", ["gel", "mixed"], ["maltodextrin", "drink", "water"]),
+        ("fluid", ["water", "drink"], ["gel"]),
+        ("fructose", ["gel", "mixed", "maltodextrin", "drink"], ["clear-gel", "water"]),
         ("grams", [], ["gel", "salt", "water"]),
         ("loading", [], ["gel", "salt", "water"]),
     ],
@@ -406,9 +415,49 @@ def test_a_withheld_part_leaves_out_what_adds_to_it(part: str, refused: list[str
         assert codes(at(item_id, 9000, portion_frac=0.1), withheld=(part,)) == [], item_id
 
 
-def test_sorbitol_counts_as_fructose_where_fructose_is_withheld() -> None:
-    sweet = ITEMS["maltodextrin"].model_copy(update={"contains": ("sorbitol",)})
-    assert withheld_parts(at("maltodextrin", 1.0), sweet, ("fructose",)) == ("fructose",)
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"contains": ("sorbitol",), "free_from": ("fructose",)},
+        {"free_from": ("fructose",)},
+        {"name": "Honey gel"},
+        *(
+            {"label": ITEMS["clear-gel"].label.model_copy(update=label)}
+            for label in (
+                {"ingredients": ""},
+                {"ingredients": "Water, SUGAR"},
+                {"ingredients": "maltodextrin, honey"},
+                {"ingredients": "glucose-fructose syrup"},
+                {"ingredients": "maltodextrin, sweetener: isomalt"},
+                {"ingredients": "maltodextrin, E 420"},
+                {"sugars_g": None},
+                {"sucrose_g": 1.0, "sugars_g": 1.0},
+                {"fructose_g": 0.1, "sugars_g": 0.1},
+            )
+        ),
+    ],
+    ids=str,
+)
+def test_what_is_not_known_to_be_free_of_fructose_sucrose_and_sorbitol_counts_as_holding_it(
+    changed: dict[str, Any],
+) -> None:
+    clear = ITEMS["clear-gel"]
+    assert withheld_parts(at("clear-gel", 1.0), clear, ("fructose",)) == ()
+    assert withheld_parts(at("clear-gel", 1.0), clear.model_copy(update=changed), ("fructose",)) == (
+        "fructose",
+    )
+
+
+def test_the_shelf_keeps_what_is_known_to_hold_no_fructose() -> None:
+    kept = {one.id for one in shelf() if not may_hold_fructose(one)}
+    assert kept == {"water", "gel-isotonic", "maltodextrin", "salt-capsule"}
+
+
+def test_with_fructose_withheld_what_nobody_knows_is_no_water() -> None:
+    unknown = Station(name="A", at_m=5000, serves=(Served(item="mystery"),))
+    case = case_of(stations=(unknown,))
+    assert refused_items(case, ITEMS) == {}
+    assert refused_items(case, ITEMS, ("fructose",)) == {"mystery": "nobody knows what is in it"}
 
 
 def test_exclusions_reach_every_item_and_unknown_counts_as_containing() -> None:

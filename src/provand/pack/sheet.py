@@ -66,7 +66,6 @@ KEY_FIGURES = {
     "heat.wbgt_c": "Heat load (WBGT)",
     "ceiling.fluid_so_far_ml": "Fluid, ceiling",
     "ceiling.caffeine_once_mg": "Caffeine at once, ceiling",
-    "ceiling.caffeine_mg_per_day": "Caffeine in a day, ceiling",
     "ceiling.one_sugar_g_per_h": "One sugar, ceiling",
     "athlete.body_mass_kg": "Body mass",
 }

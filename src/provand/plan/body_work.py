@@ -14,7 +14,7 @@ from provand.figure import Figure, Range, Series, Trace
 from provand.finding import Finding, find
 from provand.protocol.asks import typed
 from provand.protocol.rules import assumption
-from provand.safety.ceilings import Ceilings, ceilings_of
+from provand.safety.ceilings import Ceilings, ceilings_of, is_minor
 from provand.safety.limits import Dose, Limits, windows_of
 from provand.safety.refusals import refused_items
 from provand.safety.screening import Screening, age_years
@@ -35,6 +35,7 @@ class BodyWork(NamedTuple):
     ceilings: Ceilings
     carb_use: Figure | None
     age_years: float | None
+    minor: bool
 
     @property
     def elapsed(self) -> Series:
@@ -52,14 +53,15 @@ class BodyWork(NamedTuple):
         return found
 
 
-def loading_state(case: Case) -> str:
+def loading_state(case: Case, screening: Screening, *, minor: bool) -> str:
     """Return the state of the muscle store that may be counted on: ordinary unless a load was ticked by hand.
 
+    It stays ordinary where no loading dose is part of the plan: for a minor, or where one is withheld.
     A ticked load of 8 g/kg a day or more counts as loaded, from 5 as rested: our estimate, on the trials that
     the store figures cite. For women an ordinary load moves the store little, so they count as rested.
     """
     dose = next((o for o in case.wishes.overrides if o.what == "load.dose_g_per_kg_per_day"), None)
-    if dose is None:
+    if dose is None or minor or not {"loading", "grams"}.isdisjoint(screening.withheld):
         return "ordinary"
     grams = read_number(dose.value, "g/kg/day", "wishes.overrides", 0, 20)
     if grams >= LOADED_FROM_G and case.athlete.sex == "male":
@@ -110,12 +112,13 @@ def work_out(case: Case, screening: Screening) -> BodyWork:
         mark="computed",
         inputs=[finish.early, finish.goal, finish.slow, trace["race.distance_m"]],
     )
-    demand = demand_of(trace, case, pace, loaded=loading_state(case))
-    sweat = sweat_of(trace, case, pace, demand, heat)
     age = trace["athlete.age_years"].value.mid if "athlete.age_years" in trace else None
+    minor = is_minor(screening, age)
+    demand = demand_of(trace, case, pace, loaded=loading_state(case, screening, minor=minor))
+    sweat = sweat_of(trace, case, pace, demand, heat)
     ceilings = ceilings_of(trace, case, pace, sweat, screening, age_years=age)
     use = carb_use(trace, pace, demand)
-    return BodyWork(trace, heat, finish, pace, demand, sweat, ceilings, use, age)
+    return BodyWork(trace, heat, finish, pace, demand, sweat, ceilings, use, age, minor)
 
 
 def earlier_caffeine(case: Case) -> tuple[Dose, ...]:
@@ -133,7 +136,7 @@ def limits_of(case: Case, work: BodyWork, screening: Screening) -> Limits:
         caffeine_day_mg=ceilings.caffeine_day.value.low,
         one_sugar_g_per_h=ceilings.one_sugar.value.low,
         last_intake_s=work.pace.slow.finish_s - 60 * assumption("intake.last_before_finish").band.mid,
-        refused=refused_items(case, {item.id: item for item in case.items}),
+        refused=refused_items(case, {item.id: item for item in case.items}, screening.withheld),
         withheld=tuple(screening.withheld),
         windows=windows_of(case.race),
         earlier_caffeine=earlier_caffeine(case),

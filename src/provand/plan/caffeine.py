@@ -12,7 +12,6 @@ from provand.physiology.caffeine import caffeine_in_body_mg
 from provand.plan.body_work import earlier_caffeine
 from provand.plan.course_of_race import Placed
 from provand.protocol.asks import typed
-from provand.protocol.rules import assumption
 
 ABSORBED_PER_H = 4.94
 """Rate of uptake of a solution (fit to four men, doi 10.1186/s40780-021-00220-z, Table 2)."""
@@ -47,9 +46,19 @@ def _peak(doses: Sequence[tuple[float, float]], half_life_h: float) -> float:
 
 
 def caffeine_in_time(
-    trace: Trace, case: Case, pace: PaceTable, placed: Sequence[Placed], planned: Figure | None
+    trace: Trace,
+    case: Case,
+    pace: PaceTable,
+    placed: Sequence[Placed],
+    planned: Figure | None,
+    *,
+    once_mg: float,
+    day_mg: float,
 ) -> Iterator[Finding]:
-    """Keep peak and rest as figures; yield a caution where a slow body holds more than from one full dose."""
+    """Keep peak and rest as figures; yield a caution where a slow body holds more than from one full dose.
+
+    `once_mg` and `day_mg` are the most at once and in 24 hours that the athlete's age allows.
+    """
     doses = [(dose.elapsed_s / 3600, dose.caffeine_mg) for dose in earlier_caffeine(case)]
     for each in placed:
         held = each.swallowed.caffeine_mg
@@ -90,17 +99,16 @@ def caffeine_in_time(
             mark="read2",
             inputs=inputs,
         )
-    once, day = assumption("caffeine.single").band.mid, assumption("caffeine.day").band.mid
-    if morning.value.mid > once:
+    if morning.value.mid > once_mg:
         yield find(
             "plan.morning_caffeine",
             "athlete.breakfast_caffeine",
             morning_mg=round(morning.value.mid),
-            once_mg=round(once),
+            once_mg=round(once_mg),
         )
-    if max(morning.value.mid, case.athlete.caffeine_habit_mg_per_day or 0) > day:
-        yield find("plan.caffeine_habit", "athlete.caffeine_habit", day_mg=round(day))
-    if peaks["high"] > _peak([(0.0, once)], lives["high"]):
+    if max(morning.value.mid, case.athlete.caffeine_habit_mg_per_day or 0) > day_mg:
+        yield find("plan.caffeine_habit", "athlete.caffeine_habit", day_mg=round(day_mg))
+    if peaks["high"] > _peak([(0.0, once_mg)], lives["high"]):
         yield find(
-            "plan.caffeine_stacks", "caffeine.peak_mg", peak_mg=round(peaks["high"]), once_mg=round(once)
+            "plan.caffeine_stacks", "caffeine.peak_mg", peak_mg=round(peaks["high"]), once_mg=round(once_mg)
         )

@@ -221,7 +221,7 @@ UNTRACED = {
 CLOCK = ("race.gun", "race.own_offset_s", "race.zone", "race.last_toilet_min")
 FED, WHEN = ("race.target_carb_g_per_race",), ("race.goal_finish_s", "race.slow_finish_s")
 FLUID = ("ceiling.fluid_ml_per_race",)
-CAFFEINE = ("ceiling.caffeine_once_mg", "ceiling.caffeine_mg_per_day")
+CAFFEINE = ("ceiling.caffeine_once_mg",)
 """The limits and targets that a line of the schedule answers to."""
 
 

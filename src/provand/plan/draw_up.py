@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
@@ -27,15 +27,15 @@ from provand.plan.document import (
     SourceShown,
 )
 from provand.plan.lines import loading_lines, morning_lines, recovery_lines
-from provand.plan.withheld import case_as_shown, is_hidden, seen
-from provand.planner.if_then import IF_THEN, drinking_sentence
+from provand.plan.withheld import case_as_shown, is_hidden, seen, speaks_of, told
+from provand.planner.if_then import IF_THEN, THIRST, drinking_sentence
 from provand.planner.places import first_named
 from provand.planner.pose import pose
-from provand.planner.problem import Mode, RaceInputs, Solution
+from provand.planner.problem import Mode, Permission, RaceInputs, Solution
 from provand.planner.race import solve
 from provand.protocol.firing import Fired
 from provand.protocol.own import Protocols, shipped
-from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rules
+from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rules, value
 from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
 from provand.safety.limits import Limits
@@ -98,6 +98,7 @@ def draw_up_timed(
         body_mass=work.trace["athlete.body_mass_kg"],
         carb_use_low=work.carb_use,
         age_years=_age(work),
+        minor=work.minor,
         withheld=frozenset(screening.withheld),
         protocols=protocols,
         as_of=as_of,
@@ -252,7 +253,18 @@ def _after(
         by="swallowed for certain; as planned; as poured, the drinking line followed at every station",
         inputs=[sums["fluid_ml"]] if "fluid_ml" in sums else [],
     )
-    found = list(caffeine_in_time(trace, case, work.pace, placed, sums.get("caffeine_mg")))
+    once_mg = work.ceilings.caffeine_once.value.low
+    found = list(
+        caffeine_in_time(
+            trace,
+            case,
+            work.pace,
+            placed,
+            sums.get("caffeine_mg"),
+            once_mg=once_mg,
+            day_mg=once_mg if work.minor else value("caffeine.day").low,
+        )
+    )
     eaten = sums.get("carb_g") or trace.add("race.carb_g_per_race", 0.0, how="sum", by="nothing is eaten")
     ready = Prepared(case, work.pace, work.demand, work.sweat)
     ran = stores(trace, ready, feeds_of(placed), [eaten, drunk])
@@ -286,14 +298,14 @@ def _document(drawn: _Drawn) -> Plan:
         ),
         series=tuple(kept),
         race=_race(drawn),
-        loading=loading_lines(goals.load),
-        morning=morning_lines(case, goals.breakfast, goals.drink_before),
-        recovery=recovery_lines(case, goals, _finish(case, work)),
+        loading=loading_lines(goals.load, minor=work.minor, withheld=withheld),
+        morning=morning_lines(case, goals.breakfast, goals.drink_before, withheld=withheld),
+        recovery=recovery_lines(case, goals, _finish(case, work), withheld=withheld),
         if_then=tuple(IfThen(**line._asdict()) for line in IF_THEN),
         withheld=withheld,
         time_struck=work.heat.struck,
-        basis=_basis(case),
-        findings=_once(drawn.findings),
+        basis=_basis(case, withheld),
+        findings=_once(told(drawn.findings, withheld)),
         sources=_sources(figures, rules),
     )
     return Plan.model_validate_json(canonical(plan))
@@ -302,21 +314,37 @@ def _document(drawn: _Drawn) -> Plan:
 def _race(drawn: _Drawn) -> RaceSchedule:
     case, work, solution, inputs = drawn.case, drawn.work, drawn.solution, drawn.inputs
     rehearsed = frozenset(r.item for r in case.athlete.rehearsed)
-    line = solution.permission
+    no_fluid = "fluid" in drawn.screening.withheld
+    stops = stops_of(drawn.placed, work.pace, rehearsed, case.wishes.pinned)
+    if no_fluid:
+        stops = tuple(stop.model_copy(update={"fluid_so_far_ml": None}) for stop in stops)
     return RaceSchedule(
         mode=inputs.mode,
         intakes=solution.intakes,
-        stops=stops_of(drawn.placed, work.pace, rehearsed, case.wishes.pinned),
-        drinking=DrinkingLine(
-            amount=line.amount,
-            poured_ml=line.poured_ml,
-            first_station=case.course.stations[line.first_station].name if line.first_station else "",
-            sentence=drinking_sentence(line, first_named(inputs, line)),
-        ),
+        stops=stops,
+        drinking=THIRST_ALONE if no_fluid else _drinking(inputs, solution.permission),
         closed_from_m=inputs.closed_from_m,
         rinses_m=tuple(p.at_m for p in drawn.placed if p.intake.amount == "rinse"),
-        goals=tuple(Goal(name=g.name, value=g.value, unit=g.unit) for g in solution.goals),
+        goals=tuple(
+            Goal(name=g.name, value=g.value, unit=g.unit)
+            for g in solution.goals
+            if not speaks_of(g.name, drawn.screening.withheld)
+        ),
         proven=solution.proven,
+    )
+
+
+THIRST_ALONE = DrinkingLine(amount="none", poured_ml=0, sentence=THIRST)
+"""What is said where fluid is withheld; the planner has kept room for thirst all the same, unseen."""
+
+
+def _drinking(inputs: RaceInputs, line: Permission) -> DrinkingLine:
+    stations = inputs.stations
+    return DrinkingLine(
+        amount=line.amount,
+        poured_ml=line.poured_ml,
+        first_station=stations[line.first_station].name if line.first_station else "",
+        sentence=drinking_sentence(line, first_named(inputs, line)),
     )
 
 
@@ -328,14 +356,13 @@ def _use(used: Protocol) -> ProtocolUse:
     return ProtocolUse(id=used.id, title=used.title, edition=used.edition, code=used.code)
 
 
-def _basis(case: Case) -> str:
+def _basis(case: Case, withheld: Collection[str]) -> str:
     athlete = case.athlete
     tests = len(athlete.sweat_tests)
     counted = "no sweat test" if tests == 0 else "1 sweat test" if tests == 1 else f"{tests} sweat tests"
-    return (
-        f"what {athlete.name} told us, body mass of {athlete.body_mass_on.isoformat()}, {counted}, "
-        f"forecast of {case.weather.seen_on.isoformat()}"
-    )
+    parts = [f"what {athlete.name} told us", f"body mass of {athlete.body_mass_on.isoformat()}"]
+    parts += [] if "fluid" in withheld else [counted]
+    return ", ".join([*parts, f"forecast of {case.weather.seen_on.isoformat()}"])
 
 
 def _once(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -37,10 +37,20 @@ def _seen(*figures: Figure | None) -> tuple[str, ...]:
     return tuple(figure.id for figure in figures if figure is not None)
 
 
-def loading_lines(load: LoadTarget | None) -> tuple[Line, ...]:
-    """Return one line for each block of 24 hours before the start, and what to leave out."""
+USUAL_MEALS = Line(
+    title="The days before",
+    says="Your usual meals, with more starch: rice, pasta, bread, potatoes. Eat no less than you usually do.",
+)
+"""For a minor, who gets no loading dose."""
+
+
+def loading_lines(load: LoadTarget | None, *, minor: bool, withheld: Collection[str]) -> tuple[Line, ...]:
+    """Return one line for each block of 24 hours before the start, and what to leave out.
+
+    A minor has usual meals with more starch, and no amount; where loading is withheld there is no line.
+    """
     if load is None:
-        return ()
+        return (USUAL_MEALS,) if minor and "loading" not in withheld else ()
     lines = []
     for number, block in enumerate(load.blocks):
         hours = (block.end - block.start).total_seconds() / 3600
@@ -81,15 +91,18 @@ def _whose(mark: Mark | None) -> str:
     return "common practice" if mark == "practice" else "published span"
 
 
-def morning_lines(case: Case, breakfast: BreakfastTarget, drink: DrinkBefore | None) -> tuple[Line, ...]:
-    """Return race morning by the clock, backwards from the own start."""
+def morning_lines(
+    case: Case, breakfast: BreakfastTarget, drink: DrinkBefore | None, *, withheld: Collection[str]
+) -> tuple[Line, ...]:
+    """Return race morning by the clock, backwards from the own start; no word of withheld fluid."""
     lines = list(_meals(breakfast))
     if drink is not None:
         lines += _drinks(drink, breakfast.meals[0].at)
     zone = ZoneInfo(case.race.zone)
     start = case.race.own_start.astimezone(zone)
     toilet = _neat(start - timedelta(minutes=case.race.last_toilet_min))
-    lines.append(Line(at=toilet, title="Last toilet", says=_before_start(case)))
+    says = "" if "fluid" in withheld else _before_start(case)
+    lines.append(Line(at=toilet, title="Last toilet", says=says))
     return tuple(sorted(lines, key=_when))
 
 
@@ -139,7 +152,9 @@ def _before_start(case: Case) -> str:
     return "After it, only a sip for a dry mouth: what you drink now counts in the race."
 
 
-def recovery_lines(case: Case, goals: Targets, finish: datetime) -> tuple[Line, ...]:
+def recovery_lines(
+    case: Case, goals: Targets, finish: datetime, *, withheld: Collection[str]
+) -> tuple[Line, ...]:
     """Return what follows the finish: no forced drinking."""
     protein = goals.recovery.protein
     eat = "Something to eat that you like, with carbohydrate and protein."
@@ -150,9 +165,11 @@ def recovery_lines(case: Case, goals: Targets, finish: datetime) -> tuple[Line, 
     zone = ZoneInfo(case.race.zone)
     at = _neat(finish.astimezone(zone))
     fluid = goals.recovery.fluid
-    drink = "Drink as thirst asks; meals and water do the rest." if fluid is None else (
-        f"{_span(fluid)} litres for each kg lost, over some hours: chosen by your practitioner."
-    )  # fmt: skip
+    drink = "Drink as thirst asks; meals and water do the rest."
+    if "fluid" in withheld:
+        drink = "Drink as thirst asks."
+    elif fluid is not None:
+        drink = f"{_span(fluid)} litres for each kg lost, over some hours: chosen by your practitioner."
     return (
         Line(at=at, title="First half hour", says=drink, figures=_seen(fluid)),
         Line(at=at + timedelta(hours=2), title="Within two hours", says=eat, figures=_seen(*protein)),

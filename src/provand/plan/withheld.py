@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 from provand.case.case import Case
 from provand.figure import Figure
+from provand.finding import Finding, Level
+from provand.larder.item import Item
 
-PRIVATE = {"sodium.start_mmol_per_l", "ceiling.cool_allowance_ml"}
-"""Figures that a medicine moves: shown, they would give an answer away. They bind unseen."""
+PRIVATE = {"sodium.start_mmol_per_l", "ceiling.cool_allowance_ml", "ceiling.caffeine_mg_per_day"}
+"""Figures that an answer moves: shown, they would give it away. They stand in no plan, and bind unseen."""
 
 _WORDS = {
     "caffeine": re.compile(r"caffeine"),
@@ -62,22 +64,44 @@ def seen(figures: Iterable[Figure], withheld: Collection[str]) -> tuple[Figure, 
     )
 
 
+KEPT = ("safety.", "sweat.unbalanced", "plan.long_race")
+"""Findings that are told though they name a withheld part: that it is withheld; what sends to a doctor."""
+
+
+def told(findings: Iterable[Finding], withheld: Collection[str]) -> Iterator[Finding]:
+    """Yield the findings but those notes and warnings that speak of a withheld part."""
+    for finding in findings:
+        is_remark = finding.level in (Level.CAVEAT, Level.NOTE, Level.WARN)
+        kept = not is_remark or finding.code.startswith(KEPT)
+        if kept or not speaks_of(f"{finding.about} {finding.line()}", withheld):
+            yield finding
+
+
 def case_as_shown(case: Case, withheld: Collection[str]) -> Case:
-    """Return the case without what its labels and wishes say of the withheld parts."""
-    blank = {name: None for part in withheld for name in _LABEL_FIELDS.get(part, ())}
-    if not blank:
+    """Return the case without what its labels, habits, tests and wishes say of the withheld parts."""
+    if not withheld:
         return case
-    items = tuple(
-        item.model_copy(update={"label": item.label.model_copy(update={**blank, "ingredients": ""})})
-        for item in case.items
-    )
-    athlete, wishes = case.athlete, case.wishes
+    blank = {name: None for part in withheld for name in _LABEL_FIELDS.get(part, ())}
+    items = tuple(_item_as_shown(item, blank, withheld) for item in case.items) if blank else case.items
+    athlete, race, wishes = case.athlete, case.race, case.wishes
     if "caffeine" in withheld:
         athlete = athlete.model_copy(update={"caffeine_habit_mg_per_day": None, "breakfast_caffeine_mg": 0.0})
         wishes = wishes.model_copy(update={"caffeine_mg": None})
+    if "fluid" in withheld:
+        athlete = athlete.model_copy(update={"sweat_tests": ()})
+        race = race.model_copy(update={"pre_start_drink_ml": 0.0})
+    kept = tuple(override for override in wishes.overrides if not is_hidden(override.what, withheld))
+    wishes = wishes.model_copy(update={"overrides": kept})
     origins = {
         path: o
         for path, o in case.origins.items()
         if not any(_WORDS[p].search(path) for p in withheld if p in _WORDS)
     }
-    return case.model_copy(update={"items": items, "athlete": athlete, "wishes": wishes, "origins": origins})
+    changed = {"items": items, "athlete": athlete, "race": race, "wishes": wishes, "origins": origins}
+    return case.model_copy(update=changed)
+
+
+def _item_as_shown(item: Item, blank: dict[str, None], withheld: Collection[str]) -> Item:
+    label = item.label.model_copy(update={**blank, "ingredients": ""})
+    note = "" if speaks_of(item.ingredients_note, withheld) else item.ingredients_note
+    return item.model_copy(update={"label": label, "ingredients_note": note})

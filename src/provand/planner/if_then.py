@@ -18,6 +18,10 @@ EMERGENCY_SHORT = "Throwing up, mixed up, bad headache, puffy? Stop. Get the med
 """The same where there is little room."""
 
 
+THIRST = "Thirsty? Drink, and no more than that. Not thirsty? Run past."
+"""The line about thirst where no amount may be told."""
+
+
 class IfThenLine(NamedTuple):
     """If this happens, then do that; `short` is the whole line where there is little room."""
 

@@ -42,7 +42,7 @@ def why_never(inputs: RaceInputs, item: Item) -> str:
     if item.id in (*inputs.case.wishes.banned, *inputs.case.athlete.refused):
         return "not wanted"
     parts = withheld_parts(Intake(item=item.id, at_m=0.0), item, inputs.withheld)
-    return f"this plan leaves {' and '.join(parts)} out" if parts else ""
+    return "this plan leaves it out" if parts else ""
 
 
 def _why_not_by_wish(inputs: RaceInputs, item: Item) -> str:

@@ -18,6 +18,9 @@ from provand.protocol.rules import Protocol, Rule, assumption, value
 from provand.record import Record
 from provand.units import read_number, shown_unit, unit_of
 
+MINOR_WITHOUT = frozenset({"caffeine", "loading"})
+"""Parts in which no rule speaks of minors: no caffeine is aimed at, and meals stay the usual ones."""
+
 Facts = dict[str, float | None]
 
 OVERRIDES = {
@@ -89,15 +92,16 @@ class Setting(NamedTuple):
     body_mass: Figure
     facts: Facts
     withheld: frozenset[str]
-
-    @property
-    def minor(self) -> bool:
-        age = self.facts["age_years"]
-        return age is not None and age < value("age.adult").mid
+    minor: bool
 
     def keeps(self, *parts: str) -> bool:
         """Return whether none of these parts is withheld."""
         return self.withheld.isdisjoint(parts)
+
+    @property
+    def left_out(self) -> frozenset[str]:
+        """The parts of which no rule is looked at: those withheld, and for a minor what is given by dose."""
+        return self.withheld | (MINOR_WITHOUT if self.minor else frozenset())
 
     def hits(self, *gives: str, before_h: float | None = None) -> list[Hit]:
         """Return the rules that give these targets and fire, the leading protocol's first."""
@@ -107,7 +111,7 @@ class Setting(NamedTuple):
         for protocol in self.protocols:
             for rule in (rule for target in gives for rule in protocol.giving(target)):
                 fires = {end: rule.fires({**facts, "race_min": at}) for end, at in minutes.items()}
-                if self.withheld.isdisjoint(rule.parts()) and any(fires.values()):
+                if self.left_out.isdisjoint(rule.parts()) and any(fires.values()):
                     found.append(Hit(rule, protocol.id, fires["mid"]))
         return found
 

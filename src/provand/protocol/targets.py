@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 
 from provand.card import Mark
@@ -10,6 +11,7 @@ from provand.finding import Finding, find
 from provand.physiology.dosing import dose_of_amount_mg_per_kg, per_mass_g, per_mass_mg
 from provand.protocol.asks import AskedCase
 from provand.protocol.firing import (
+    OVERRIDES,
     Fired,
     Hit,
     Setting,
@@ -22,7 +24,7 @@ from provand.protocol.loading import LoadTarget, load_target
 from provand.protocol.morning import BreakfastTarget, DrinkBefore, breakfast_target, drink_before
 from provand.protocol.own import Protocols
 from provand.protocol.race_carb import RaceTarget, race_target
-from provand.protocol.rules import Note, stale_rules
+from provand.protocol.rules import Note, stale_rules, value
 from provand.record import Record
 
 BESIDE = (
@@ -83,6 +85,7 @@ def targets(
     body_mass: Figure,
     carb_use_low: Figure | None,
     age_years: float,
+    minor: bool,
     withheld: frozenset[str],
     protocols: Protocols,
     as_of: date,
@@ -91,7 +94,8 @@ def targets(
 
     `race_time` [s] and `body_mass` [kg] are figures of the trace, as is `carb_use_low` [g/h], the modelled
     carbohydrate use of which the low bound counts (None for nothing modelled). `withheld` names parts:
-    caffeine, sodium, fluid, grams, fructose, loading. Raises BadInput for an override that cannot be meant.
+    caffeine, sodium, fluid, grams, fructose, loading; `minor` says that the screening takes the athlete for
+    one, whatever the age on the day of the race. Raises BadInput for an override that cannot be meant.
     """
     check_overrides(case)
     setting = Setting(
@@ -109,6 +113,7 @@ def targets(
             "air_temp_c": case.weather.air_temp_c.mid,
         },
         withheld=withheld,
+        minor=minor or age_years < value("age.adult").low,
     )
     race = race_target(setting, carb_use_low)
     load, breakfast, drink = load_target(setting), breakfast_target(setting), drink_before(setting)
@@ -128,9 +133,17 @@ def targets(
         fired=fired,
         findings=(
             *(finding for part in parts for finding in part.findings),
+            *_unused(setting),
             *_stale(setting, fired, [note for note, _ in notes], as_of),
         ),
     )
+
+
+def _unused(setting: Setting) -> Iterator[Finding]:
+    """Yield that a target set by hand is not used, where the plan has no such target."""
+    for override in setting.case.wishes.overrides:
+        if override.what in OVERRIDES and override.what not in setting.trace:
+            yield find("target.override_unused", "wishes.overrides")
 
 
 def _stale(setting: Setting, fired: tuple[Fired, ...], notes: list[Note], as_of: date) -> tuple[Finding, ...]:
@@ -148,7 +161,7 @@ def _notes(setting: Setting) -> list[tuple[Note, NoteShown]]:
         )
         for p in setting.protocols
         for note in p.notes
-        if note.fires(facts) and setting.withheld.isdisjoint(note.parts())
+        if note.fires(facts) and setting.left_out.isdisjoint(note.parts())
     ]
 
 

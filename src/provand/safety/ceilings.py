@@ -15,7 +15,7 @@ from provand.estimate.sweat import Sweat
 from provand.figure import Figure, Range, Series, Trace
 from provand.physiology.sodium import body_water_l, sodium_line_l
 from provand.protocol.figures import from_rule
-from provand.protocol.rules import assumption
+from provand.protocol.rules import assumption, value
 from provand.safety.screening import Screening
 
 
@@ -101,7 +101,7 @@ def ceilings_of(
         at="along the course", mark="estimate", inputs=[finish],
     )  # fmt: skip
     series = Series(of=so_far.id, x_m=tuple(nodes), low=tuple(values), mid=tuple(values), high=tuple(values))
-    once, day = _caffeine(trace, age_years)
+    once, day = _caffeine(trace, screening, minor=is_minor(screening, age_years))
     sugar = from_rule(trace, "ceiling.one_sugar_g_per_h", assumption("rate.one_sugar"))
     return Ceilings(series, finish, leads, once, day, sugar)
 
@@ -159,16 +159,26 @@ def _line(trace: Trace, case: Case, screening: Screening) -> tuple[SodiumLine, l
     return line, [water, sweat, potassium, start, low]
 
 
-def _caffeine(trace: Trace, age_years: float | None) -> tuple[Figure, Figure]:
-    """Return the ceilings at once and in any 24 hours; under 18 both are 3 mg/kg a day."""
-    if age_years is not None and age_years >= 18:
-        return (
-            from_rule(trace, "ceiling.caffeine_once_mg", assumption("caffeine.single")),
-            from_rule(trace, "ceiling.caffeine_mg_per_day", assumption("caffeine.day")),
-        )
-    rule, mass = assumption("caffeine.minor_day"), trace["athlete.body_mass_kg"]
-    limit = rule.band.mid * mass.value.mid
+def is_minor(screening: Screening, age_years: float | None) -> bool:
+    """Return whether a minor's limits hold: by the screening, on the day of the race, or without an age."""
+    return screening.minor or age_years is None or age_years < value("age.adult").low
+
+
+def _caffeine(trace: Trace, screening: Screening, *, minor: bool) -> tuple[Figure, Figure]:
+    """Return the ceilings at once and in any 24 hours; a minor's are by body mass.
+
+    What the screening allows in 24 hours lowers both: at once is never more than in 24 hours. A minor may
+    have no more at once than an adult.
+    """
+    mass = [trace["athlete.body_mass_kg"]] if minor else []
+    of_day = assumption("caffeine.minor_day" if minor else "caffeine.day")
+    of_once = assumption("caffeine.single")
+    most_mg = of_day.band.mid * (mass[0].value.mid if minor else 1.0)
+    if screening.caffeine_day_most_mg is not None:
+        most_mg = min(most_mg, screening.caffeine_day_most_mg)
+    once_mg = min(most_mg, of_once.band.mid)
+    leads = of_day if minor and once_mg < of_once.band.mid else of_once
     return (
-        from_rule(trace, "ceiling.caffeine_once_mg", rule, limit, inputs=[mass]),
-        from_rule(trace, "ceiling.caffeine_mg_per_day", rule, limit, inputs=[mass]),
+        from_rule(trace, "ceiling.caffeine_once_mg", leads, once_mg, inputs=mass),
+        from_rule(trace, "ceiling.caffeine_mg_per_day", of_day, most_mg, inputs=mass),
     )

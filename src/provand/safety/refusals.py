@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Collection, Mapping
+from functools import cache
+from importlib.resources import files
 
+from provand.card import Mark
 from provand.case.case import Case
 from provand.case.intake import Intake
 from provand.figure import Range
 from provand.larder.item import Item
+from provand.record import Record
 
 
-def refused_items(case: Case, items: Mapping[str, Item]) -> dict[str, str]:
+def refused_items(case: Case, items: Mapping[str, Item], withheld: Collection[str] = ()) -> dict[str, str]:
     """Return everything that this athlete may not be given, by id, with the reason.
 
     An allergen that is not stated to be absent counts as contained. So does what a station serves and no item
-    describes, where the athlete leaves anything out; else that counts as water.
+    describes, where the athlete leaves anything out or fructose is withheld; else that counts as water.
     """
     athlete, found = case.athlete, {}
-    if athlete.allergens or athlete.excluded or athlete.diet != "any":
+    leaves_out = bool(athlete.allergens or athlete.excluded) or athlete.diet != "any"
+    if leaves_out or "fructose" in withheld:
         served = {cup.item for station in case.course.stations for cup in station.serves}
         found.update(dict.fromkeys(sorted(served - set(items)), "nobody knows what is in it"))
     for item_id, item in items.items():
@@ -34,17 +40,50 @@ def refused_items(case: Case, items: Mapping[str, Item]) -> dict[str, str]:
 def withheld_parts(intake: Intake, item: Item, withheld: Collection[str]) -> tuple[str, ...]:
     """Return the withheld parts that an intake would add to; what is not known counts as held.
 
-    Caffeine: anything labelled with it. Sodium: tablets and salt; drinks and food stay. Fluid: plain water,
-    so that thirst alone is left. Fructose: anything with fructose or sorbitol. The other parts are not eaten.
+    Caffeine: anything labelled with it. Sodium: tablets and salt; drinks and food stay. Fluid: water and
+    drinks, so that thirst alone is left. Fructose: anything with it, or with what the body turns into it. The
+    other parts are not eaten.
     """
     held = item.holds
     adds = {
         "caffeine": _may_hold(held.caffeine_mg),
         "sodium": _is_salt(item),
-        "fluid": item.texture == "water" and intake.amount != "rinse",
-        "fructose": _may_hold(held.fructose_g) or bool({"fructose", "sorbitol"} & set(item.contains)),
+        "fluid": item.texture in ("water", "drink") and intake.amount != "rinse",
+        "fructose": may_hold_fructose(item),
     }
     return tuple(part for part, is_added in adds.items() if is_added and part in withheld)
+
+
+class _Words(Record):
+    """Words that stand for fructose in a list of ingredients, and phrases that look like them and do not."""
+
+    mark: Mark
+    harmless: tuple[str, ...]
+    words: tuple[str, ...]
+
+
+@cache
+def _fructose_words() -> _Words:
+    return _Words(**tomllib.loads(files("provand.safety").joinpath("fructose.toml").read_text("utf-8")))
+
+
+def may_hold_fructose(item: Item) -> bool:
+    """Return whether an item may hold fructose, sucrose, sorbitol, honey, isomalt or the like.
+
+    Only what is known to hold none holds none: no fructose by its label, stated to be free of fructose and
+    sorbitol, and a list of ingredients without any of the words in `fructose.toml`. Water without
+    carbohydrate holds none.
+    """
+    held, listed = item.holds, item.label.ingredients.lower()
+    if item.texture == "water" and not _may_hold(held.carb_g):
+        return False
+    if _may_hold(held.fructose_g) or item.may_contain("fructose") or item.may_contain("sorbitol"):
+        return True
+    known = _fructose_words()
+    for phrase in known.harmless:
+        listed = listed.replace(phrase, " ")
+    text = f"{item.name.lower()} {listed}"
+    return not item.label.ingredients or any(word in text for word in known.words)
 
 
 def _may_hold(amount: Range | None) -> bool:
