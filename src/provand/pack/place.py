@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-import tempfile
+import uuid
 from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import NamedTuple
@@ -15,7 +15,7 @@ from provand.finding import BadInput, CannotWork, Finding, find
 class Placing(NamedTuple):
     """Files on their way into `out`: they wait in `aside`, beside it; what stood there goes there too.
 
-    `put` and `take_back` tell from the disk how far they came, so that another process can finish either.
+    Every step tells from the disk how far the others came, so that another process can take all of it back.
     """
 
     out: Path
@@ -28,6 +28,25 @@ class Placing(NamedTuple):
     @property
     def _old(self) -> Path:
         return self.aside / "old"
+
+    @property
+    def _full(self) -> Path:
+        """A file that stands once all files wait: without it, nothing was put in place."""
+        return self.aside / "full"
+
+    def fill(self, files: Mapping[str, bytes]) -> None:
+        """Write files aside; CannotWork where the disk does not let them, and all is as before."""
+        try:
+            self.out.parent.mkdir(parents=True, exist_ok=True)
+            self.aside.mkdir(mode=0o700)
+            self._fresh.mkdir()
+            for name, data in files.items():
+                _write(self._fresh / name, data)
+            _on_disk(self._fresh)
+            _write(self._full, b"")
+        except OSError as error:
+            self.clear()
+            raise CannotWork(_no_room(self.out, error)) from error
 
     def put(self) -> None:
         """Let the files stand in `out`; CannotWork where the disk does not let them, and all is as before."""
@@ -42,7 +61,7 @@ class Placing(NamedTuple):
 
     def take_back(self) -> None:
         """Let `out` be as it was before; nothing of ours stays."""
-        if self.aside.exists():
+        if self._full.exists():
             if not self._fresh.exists() and self.out.exists():
                 self.out.rename(self._fresh)
             if self._old.exists():
@@ -54,37 +73,33 @@ class Placing(NamedTuple):
         shutil.rmtree(self.aside, ignore_errors=True)
 
 
-def waiting(files: Mapping[str, bytes], out: Path, *, ours: Collection[str]) -> Placing:
-    """Write files beside `out`, to be put there; a folder that holds a name which is not `ours` is refused.
+def beside(out: Path, *, ours: Collection[str]) -> Placing:
+    """Return a placing of files in `out`, which has written nothing yet.
 
-    Raises BadInput for such a folder, CannotWork when writing fails; then nothing has changed.
+    Raises BadInput where `out` holds a name that is not `ours`.
     """
     _refuse_foreign(out, ours)
-    placing: Placing | None = None
-    try:
-        out.parent.mkdir(parents=True, exist_ok=True)
-        placing = Placing(out, Path(tempfile.mkdtemp(dir=out.parent, prefix=f".{out.name}-")))
-        fresh = placing.aside / "new"
-        fresh.mkdir()
-        for name, data in files.items():
-            with (fresh / name).open("wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-        _on_disk(fresh)
-    except OSError as error:
-        if placing is not None:
-            placing.clear()
-        raise CannotWork(_no_room(out, error)) from error
-    return placing
+    return Placing(out, out.with_name(f".{out.name}-{uuid.uuid4().hex}"))
 
 
 def placed(files: Mapping[str, bytes], out: Path, *, ours: Collection[str]) -> tuple[Path, ...]:
-    """Put files into `out` and return their paths; the refusals of `waiting`."""
-    placing = waiting(files, out, ours=ours)
+    """Put files into `out` and return their paths.
+
+    Raises BadInput where `out` holds a name that is not `ours`, CannotWork when writing fails; then nothing
+    has changed.
+    """
+    placing = beside(out, ours=ours)
+    placing.fill(files)
     placing.put()
     placing.clear()
     return tuple(out / name for name in files)
+
+
+def _write(path: Path, data: bytes) -> None:
+    with path.open("wb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
 
 
 def _no_room(out: Path, error: OSError) -> Finding:

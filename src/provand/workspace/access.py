@@ -83,6 +83,12 @@ def health_since(act: int, races: Collection[Race]) -> QuerySet[HealthEntry]:
     return noted.exclude(kind="letters").distinct().order_by("id")
 
 
+def incidents_since(act: int, races: Collection[Race]) -> QuerySet[Note]:
+    """Return the incidents noted of races' athletes since an act."""
+    noted = Note.objects.select_related("audit").filter(athlete__races__in=races, audit_id__gte=act)
+    return noted.filter(kind="incident").distinct().order_by("id")
+
+
 def health_of(athlete: Athlete) -> QuerySet[HealthEntry]:
     """Return the health entries of one athlete, in the order in which they were kept."""
     return HealthEntry.objects.filter(athlete=athlete).order_by("id")

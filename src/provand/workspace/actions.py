@@ -75,7 +75,7 @@ def case_undone(ledger: Ledger, *, path: Path, by: str) -> Undone:
     """Put the text before the last change back into a case's file, and keep that it stands again.
 
     BadInput where nothing is kept to go back to, where a hand wrote the file since, or where an issue, a
-    health answer, a reply or a release came since; the file and the ledger stay as they are.
+    health answer, a reply, a release or an incident came since; then file and ledger stay as they are.
     """
     was = read_bytes(path, most=MAX_TOML_BYTES)
     done: list[bytes] = []

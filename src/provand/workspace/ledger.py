@@ -24,7 +24,6 @@ from provand.workspace.where import ledger_path
 HEADER = b"SQLite format 3\0"
 MARK = 0x50564C47
 """The application id in the file's header: PVLG."""
-APP = "workspace"
 
 
 class Ledger:
@@ -150,11 +149,11 @@ def _bring_up_to_date(path: Path) -> None:
 
 
 def _steps_waiting(path: Path) -> bool:
-    executor = MigrationExecutor(connection)
-    taken = {name for app, name in executor.loader.applied_migrations if app == APP}
-    known = {name for app, name in executor.loader.disk_migrations if app == APP}
-    if taken - known:
-        raise BadInput(find("ledger.newer", str(path), step=max(taken - known)))
+    loader = MigrationExecutor(connection).loader
+    taken, known = set(loader.applied_migrations), set(loader.disk_migrations)
+    newer = sorted(taken - known)
+    if newer:
+        raise BadInput(find("ledger.newer", str(path), step=" ".join(newer[-1])))
     return bool(known - taken)
 
 

@@ -13,7 +13,7 @@ import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from provand.pack.place import Placing, waiting
+from provand.pack.place import Placing, beside
 from provand.pack.write import NAMES, File
 from provand.workspace import access
 
@@ -68,12 +68,13 @@ class Placement:
 
     def put(self, files: Iterable[File], out: Path) -> None:
         """Put files in place of what stood in `out`; raises as `write_files` does."""
-        self._placing = waiting({file.name: file.data for file in files}, out.absolute(), ours=NAMES)
+        self._placing = beside(out.absolute(), ours=NAMES)
         told = {"act": self._act, "out": str(self._placing.out), "aside": str(self._placing.aside)}
         with self._note.open("w", encoding="utf-8") as file:
             file.write(json.dumps(told) + "\n")
             file.flush()
             os.fsync(file.fileno())
+        self._placing.fill({file.name: file.data for file in files})
         self._placing.put()
 
     def take_back(self) -> None:

@@ -24,7 +24,7 @@ def version_to_undo(path: Path, typed: str) -> CaseVersion:
     """Return the version that stands in a file, as it was first made; its `after` is what an undo puts back.
 
     BadInput where nothing is kept to go back to, where a hand wrote the file since, or where an issue, a
-    health answer, a reply or a release came since.
+    health answer, a reply, a release or an incident came since.
     """
     standing = access.case_versions().filter(typed_digest=digest_of_typed(typed)).last()
     if standing is None:
@@ -55,6 +55,10 @@ def _passed(version: CaseVersion) -> list[Finding]:
     noted = {
         (KINDS.get(one.kind, OTHER), one.audit.at, one.audit.by): None
         for one in access.health_since(version.audit_id, races)
+    }
+    noted |= {
+        ("an incident", one.audit.at, one.audit.by): None
+        for one in access.incidents_since(version.audit_id, races)
     }
     about = version.race.athlete.name
     return found + [

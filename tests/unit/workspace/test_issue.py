@@ -216,7 +216,7 @@ def _commit(patch: pytest.MonkeyPatch) -> None:
 
 
 STEPS: dict[str, Break] = {
-    "making the folder aside": lambda patch: patch.setattr(place.tempfile, "mkdtemp", _no_room),
+    "making the folder aside": lambda patch: patch.setattr(Path, "mkdir", _no_room),
     "writing a file": lambda patch: patch.setattr(place.os, "fsync", _no_room),
     "writing the note": lambda patch: patch.setattr(placing.json, "dumps", _no_room),
     "moving the old folder away": _rename_of("out"),
