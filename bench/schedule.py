@@ -108,7 +108,7 @@ def race_schedule() -> list[Ratio]:
     """
     problem = pose(invented_inputs())
     solution, by_hand = solve(problem), greedy(problem)
-    solved = judge(problem, solution.intakes, solution.permission)
+    solved = judge(problem, solution.intakes, solution.thirst)
     hand = judge(problem, by_hand, best_line(problem, by_hand))
     gap = 0.0 if solution.proven and solution.unique and not solved.broken else 1.0
     beside = float((solved.values >= hand.values) + (solved.values > hand.values))

@@ -104,7 +104,7 @@ def test_a_schedule_keeps_every_limit_passes_the_gate_and_is_no_worse_than_a_gre
     inputs = race(knobs)
     problem = pose(inputs)
     solution = solved(problem)
-    verdict = judge(problem, solution.intakes, solution.permission)
+    verdict = judge(problem, solution.intakes, solution.thirst)
     assert verdict.broken == ()
     assert {finding.code for finding in verdict.strained} <= MAY_GIVE_WAY or inputs.case.wishes.pinned
     assert all(finding in solution.findings for finding in verdict.strained)
@@ -129,7 +129,7 @@ def solved(problem: Problem) -> Solution:
 
 def at_gate(inputs: RaceInputs, solution: Solution) -> list[str]:
     """Return what the gate finds, which counts by itself; the drink before the start is not the planner's."""
-    stations, line = inputs.case.course.stations, solution.permission
+    stations, line = inputs.case.course.stations, solution.thirst
     before = inputs.case.race.model_copy(update={"pre_start_drink_ml": inputs.pre_start_ml})
     found = gate(
         solution.intakes,
@@ -164,9 +164,9 @@ def test_the_drawn_races_are_not_all_alike() -> None:
     def look(knobs: dict[str, Any]) -> None:
         solution = solved(pose(race(knobs, slot_s=600.0)))
         seen.add("meals" if any(take.amount == "whole" for take in solution.intakes) else "no meals")
-        seen.add(f"line {solution.permission.amount}")
+        seen.add(f"line {solution.thirst.amount}")
         seen.update("rinses" for take in solution.intakes if take.amount == "rinse")
-        seen.update("late line" for _ in [1] if (solution.permission.first_station or 0) > 0)
+        seen.update("late line" for _ in [1] if (solution.thirst.first_station or 0) > 0)
 
     look()
     assert seen >= {

@@ -13,7 +13,7 @@ from provand.case.intake import Intake
 from provand.planner import give_up, pins
 from provand.planner.check import judge
 from provand.planner.give_up import MAX_LOOKS, GivenUp, Looked, smallest_sets
-from provand.planner.problem import Permission, RaceInputs, Solution
+from provand.planner.problem import RaceInputs, Solution, ThirstLine
 from provand.planner.race import NearestPlan, pose, solve
 
 FEW = ("gel-25", "gel-isotonic", "gel-40", "water")
@@ -118,7 +118,7 @@ def test_where_a_limit_binds_no_set_is_named_and_the_limit_stays() -> None:
     codes = {finding.code for finding in solution.findings}
     assert {"planner.short", "planner.not_even_with", "planner.fluid_binds"} <= codes
     assert "planner.fits_with" not in codes
-    assert judge(pose(inputs), solution.intakes, solution.permission).broken == ()
+    assert judge(pose(inputs), solution.intakes, solution.thirst).broken == ()
 
 
 def test_what_fits_is_told_beside_what_is_missing() -> None:
@@ -209,7 +209,7 @@ def test_where_one_pin_is_not_enough_pairs_are_named_and_each_does_it() -> None:
             for pin in inputs.case.wishes.pinned
             if f"at km {(pin.at_m or 0) / 1000:.1f}" not in str(names)
         )
-        assert judge(pose(inputs), stay, Permission()).broken == ()
+        assert judge(pose(inputs), stay, ThirstLine()).broken == ()
 
 
 def test_a_pin_that_breaks_a_limit_alone_is_refused_and_never_weighed_against_others() -> None:

@@ -15,7 +15,7 @@ from provand.larder.item import Item
 from provand.planner.check import judge
 from provand.planner.limits import stops_of
 from provand.planner.points import is_meal
-from provand.planner.problem import Permission, RaceInputs, Solution
+from provand.planner.problem import RaceInputs, Solution, ThirstLine
 from provand.planner.race import NearestPlan, pose, solve
 
 
@@ -229,10 +229,10 @@ def test_three_kinds_are_not_planned_for_three_grams() -> None:
 def test_one_line_about_thirst_covers_every_station_that_a_mouthful_fits() -> None:
     """Each station has the same permission; what is left out lies before any loss."""
     inputs, solution = lay(ceiling_ml_per_h=100.0, station_every_m=2500.0)
-    first = solution.permission.first_station
+    first = solution.thirst.first_station
     assert first is not None
     assert goals(solution)["thirst, stations left out"] == first > 0
-    sooner = Permission(amount="mouthful", first_station=first - 1)
+    sooner = ThirstLine(amount="mouthful", first_station=first - 1)
     assert [f.code for f in judge(pose(inputs), (), sooner).broken] == ["planner.fluid"]
 
 
@@ -242,7 +242,7 @@ def test_thirst_at_all_stations_comes_before_carbohydrate() -> None:
         ceiling_ml_per_h=130.0, rehearsed=("gel-isotonic",), wishes=Wishes(), pockets_ml=(400.0,)
     )
     assert goals(solution)["carbohydrate to 5 g"] > 0
-    assert solution.permission.amount == "mouthful"
+    assert solution.thirst.amount == "mouthful"
     assert {"planner.short", "planner.fluid_binds"} <= codes(solution)
 
 
@@ -256,17 +256,17 @@ def test_a_larger_sip_never_costs_a_gel() -> None:
         carb_g_per_h=43.0,
     )
     assert goals(solution)["carbohydrate to 5 g"] == 0
-    assert solution.permission.amount == "mouthful"
+    assert solution.thirst.amount == "mouthful"
     fewer = solution.intakes[2:]
-    half = Permission(amount="half", first_station=solution.permission.first_station)
+    half = ThirstLine(amount="half", first_station=solution.thirst.first_station)
     assert judge(pose(inputs), fewer, half).broken == ()
 
 
 def test_the_permitted_drink_is_counted_as_drunk() -> None:
     inputs, solution = lay()
-    line = solution.permission
+    line = solution.thirst
     assert line.amount == "half"
-    whole = Permission(amount="cup", first_station=line.first_station)
+    whole = ThirstLine(amount="cup", first_station=line.first_station)
     assert "planner.fluid" in {f.code for f in judge(pose(inputs), solution.intakes, whole).broken}
 
 
@@ -291,7 +291,7 @@ def test_nothing_is_taken_where_any_case_may_pass_inside_a_forbidden_window(edge
     inputs, solution = lay(forbidden_s=((edge, edge + 900, True),), pockets_ml=(400.0,))
     for stop in stops_of(inputs, solution.intakes):
         assert stop.place.slow_s < edge or stop.place.early_s > edge + 900
-    first = solution.permission.first_station
+    first = solution.thirst.first_station
     assert first is not None
     assert inputs.pace.early.time_at_s(inputs.stations[first].at_m) > edge + 900
 
@@ -328,7 +328,7 @@ def test_a_refused_drink_leaves_water_at_its_station() -> None:
         refused={"sports-drink": "contains gluten"}, rehearsed=("sports-drink", "gel-25"), wishes=Wishes()
     )
     assert kinds(solution) == {"gel-25"}
-    assert solution.permission.amount != "none"
+    assert solution.thirst.amount != "none"
     assert all("sports-drink" not in p.kinds for made in pose(inputs).patterns for p in made)
 
 
@@ -388,7 +388,7 @@ def test_a_pinned_intake_that_breaks_a_limit_is_refused_with_the_reason(
     assert reason in refusal.value.findings[0].sentence
     nearest = refusal.value.nearest
     assert pin not in nearest.intakes
-    assert judge(pose(inputs), nearest.intakes, nearest.permission).broken == ()
+    assert judge(pose(inputs), nearest.intakes, nearest.thirst).broken == ()
 
 
 @pytest.mark.parametrize("unknown", ["caffeine_mg", "carb_g"])

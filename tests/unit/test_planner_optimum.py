@@ -99,7 +99,7 @@ def test_five_ways_of_solving_give_one_schedule(
     monkeypatch.setitem(engine.OPTIONS, "presolve", presolve)
     other = solve(problem)
     assert other.intakes == usual.intakes
-    assert other.permission == usual.permission
+    assert other.thirst == usual.thirst
     assert other.goals == usual.goals
     assert usual.unique
     assert other.unique

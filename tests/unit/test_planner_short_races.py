@@ -16,7 +16,7 @@ from provand.figure import Range
 from provand.planner.check import judge
 from provand.planner.if_then import EMERGENCY, IF_THEN, drinking_sentence
 from provand.planner.places import first_named, permitted_ml, place_of, pours_water, room_ml
-from provand.planner.problem import Permission, RaceInputs, Solution
+from provand.planner.problem import RaceInputs, Solution, ThirstLine
 from provand.planner.race import pose, solve
 from provand.safety.refusals import refused_items
 
@@ -64,14 +64,14 @@ def test_a_rinse_is_allowed_in_a_window_that_allows_it() -> None:
         mode="rinse", rehearsed=("sports-drink",), ceiling_ml_per_h=600.0, forbidden_s=((0.0, 4000.0, True),)
     )
     assert len(solution.intakes) == 4
-    assert solution.permission.amount == "none"
+    assert solution.thirst.amount == "none"
 
 
 def test_the_thirst_line_comes_before_a_rinse() -> None:
     """The rinse is counted as if it were swallowed, within what the line pours anyhow."""
     inputs, solution = lay(mode="rinse", rehearsed=("sports-drink",), ceiling_ml_per_h=250.0)
-    assert solution.permission.first_station == 0
-    assert judge(pose(inputs), solution.intakes, solution.permission).broken == ()
+    assert solution.thirst.first_station == 0
+    assert judge(pose(inputs), solution.intakes, solution.thirst).broken == ()
 
 
 def test_one_rehearsed_gel_is_enough_in_a_short_race() -> None:
@@ -111,20 +111,20 @@ STATIONS = (station("Windmill", 5000.0, "water"), station("Tollgate", 9000.0, "w
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        (Permission(amount="cup", first_station=0), "Thirsty? Drink: a cup of water. Not thirsty? Run past."),
+        (ThirstLine(amount="cup", first_station=0), "Thirsty? Drink: a cup of water. Not thirsty? Run past."),
         (
-            Permission(amount="mouthful", first_station=1),
+            ThirstLine(amount="mouthful", first_station=1),
             "From Tollgate on: thirsty? Drink: a mouthful of water. Not thirsty? Run past.",
         ),
-        (Permission(), "Let thirst lead. Very thirsty? Tell the medical team."),
+        (ThirstLine(), "Let thirst lead. Very thirsty? Tell the medical team."),
     ],
 )
-def test_the_line_about_thirst_names_amount_and_first_station(line: Permission, says: str) -> None:
+def test_the_line_about_thirst_names_amount_and_first_station(line: ThirstLine, says: str) -> None:
     assert drinking_sentence(line, "Tollgate" if line.first_station else "") == says
 
 
 def test_the_line_never_orders_and_never_forbids() -> None:
-    for line in (Permission(amount="half", first_station=0), Permission()):
+    for line in (ThirstLine(amount="half", first_station=0), ThirstLine()):
         words = drinking_sentence(line, "").lower()
         assert not any(word in words for word in ("must", "never", "do not", "don't", "always"))
 
@@ -137,14 +137,14 @@ def on_course(*stations: Station, **changes: Any) -> RaceInputs:
 
 def test_the_line_names_its_first_station_only_where_water_stands_before_it() -> None:
     inputs = on_course(station("Bend", 2000.0, "sports-drink"), *STATIONS)
-    assert first_named(inputs, Permission(amount="cup", first_station=1)) == ""
-    assert first_named(inputs, Permission(amount="cup", first_station=2)) == "Tollgate"
+    assert first_named(inputs, ThirstLine(amount="cup", first_station=1)) == ""
+    assert first_named(inputs, ThirstLine(amount="cup", first_station=2)) == "Tollgate"
 
 
 def test_the_line_pours_water_and_nothing_else() -> None:
     served = ("cola", "sports-drink", "fizz-from-somewhere")
     inputs = on_course(*(station(item, 3000.0 * n, item) for n, item in enumerate(served, 1)))
-    cup = Permission(amount="cup", first_station=0)
+    cup = ThirstLine(amount="cup", first_station=0)
     assert [permitted_ml(inputs, n, cup) for n in range(3)] == [0, 0, 0]
     refused = on_course(station("Mill", 3000.0, "water"), refused={"water": "banned"})
     assert permitted_ml(refused, 0, cup) == 0
@@ -170,9 +170,9 @@ def test_what_the_line_pours_is_the_fullest_cup_of_water_of_each_station() -> No
         }
     )
     inputs = invented_inputs(case=inputs.case.model_copy(update={"course": course}))
-    cup = Permission(amount="cup", first_station=0)
+    cup = ThirstLine(amount="cup", first_station=0)
     assert [permitted_ml(inputs, n, cup) for n in (0, 1)] == [150, 240]
-    half = Permission(amount="half", first_station=1)
+    half = ThirstLine(amount="half", first_station=1)
     assert [permitted_ml(inputs, n, half) for n in (0, 1)] == [0, 120]
 
 

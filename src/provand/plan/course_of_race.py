@@ -16,7 +16,7 @@ from provand.larder.composition import Composition
 from provand.larder.item import Item
 from provand.plan.document import Stop, Take
 from provand.planner.places import permitted_ml, place_of
-from provand.planner.problem import Permission, RaceInputs
+from provand.planner.problem import RaceInputs, ThirstLine
 from provand.protocol.asks import typed
 from provand.protocol.firing import assumed
 from provand.safety.counting import contents, fluid_ml, is_poured, swallowed_ml
@@ -204,13 +204,13 @@ def label_text(case: Case, item: Item, amount: str) -> str:
     return f"label of {item.name}"
 
 
-def counted_fluid(placed: Sequence[Placed], permission: Permission, inputs: RaceInputs) -> Series:
+def counted_fluid(placed: Sequence[Placed], thirst: ThirstLine, inputs: RaceInputs) -> Series:
     """Return the fluid so far: swallowed for certain, as planned, and with the drinking line followed."""
     case = inputs.case
     before = case.race.pre_start_drink_ml
     low = mid = high = before
     rows = [(0.0, low, mid, high)]
-    extra = {s.at_m: permitted_ml(inputs, n, permission) for n, s in enumerate(case.course.stations)}
+    extra = {s.at_m: permitted_ml(inputs, n, thirst) for n, s in enumerate(case.course.stations)}
     for at_m in sorted({*extra, *(p.at_m for p in placed)}):
         rows.append((at_m, low, mid, high))
         here = [p for p in placed if p.at_m == at_m]

@@ -31,7 +31,7 @@ from provand.plan.withheld import case_as_shown, is_hidden, seen, speaks_of, tol
 from provand.planner.if_then import IF_THEN, THIRST, drinking_sentence
 from provand.planner.places import first_named
 from provand.planner.pose import pose
-from provand.planner.problem import Mode, Permission, RaceInputs, Solution
+from provand.planner.problem import Mode, RaceInputs, Solution, ThirstLine
 from provand.planner.race import solve
 from provand.protocol.firing import Fired
 from provand.protocol.own import Protocols, shipped
@@ -106,7 +106,7 @@ def draw_up_timed(
     inputs = race_inputs(case, screening, work, goals)
     solution = solve(pose(inputs))
     placed = place(inputs, solution.intakes)
-    fluid = counted_fluid(placed, solution.permission, inputs)
+    fluid = counted_fluid(placed, solution.thirst, inputs)
     series, found = _after(work, inputs, placed, fluid)
     plan = _document(
         _Drawn(
@@ -322,7 +322,7 @@ def _race(drawn: _Drawn) -> RaceSchedule:
         mode=inputs.mode,
         intakes=solution.intakes,
         stops=stops,
-        drinking=THIRST_ALONE if no_fluid else _drinking(inputs, solution.permission),
+        drinking=THIRST_ALONE if no_fluid else _drinking(inputs, solution.thirst),
         closed_from_m=inputs.closed_from_m,
         rinses_m=tuple(p.at_m for p in drawn.placed if p.intake.amount == "rinse"),
         goals=tuple(
@@ -338,7 +338,7 @@ THIRST_ALONE = DrinkingLine(amount="none", poured_ml=0, sentence=THIRST)
 """What is said where fluid is withheld; the planner has kept room for thirst all the same, unseen."""
 
 
-def _drinking(inputs: RaceInputs, line: Permission) -> DrinkingLine:
+def _drinking(inputs: RaceInputs, line: ThirstLine) -> DrinkingLine:
     stations = inputs.stations
     return DrinkingLine(
         amount=line.amount,

@@ -14,7 +14,7 @@ from provand.finding import Finding
 from provand.planner.limits import Stop, added, broken, gaps_between, stops_of, strained, uneven_stops
 from provand.planner.patterns import handling, kind_cost, lines_by_place, road, up
 from provand.planner.points import carb_grams_off, carb_misses, gap_points, in_order, target_mg
-from provand.planner.problem import Goal, Permission, Problem, RaceInputs
+from provand.planner.problem import Goal, Problem, RaceInputs, ThirstLine
 from provand.safety.counting import max_caffeine_mg
 
 
@@ -35,28 +35,28 @@ class Verdict:
         return tuple(goal.value for goal in self.goals)
 
 
-def judge(problem: Problem, schedule: Sequence[Intake], permission: Permission) -> Verdict:
+def judge(problem: Problem, schedule: Sequence[Intake], thirst: ThirstLine) -> Verdict:
     """Return what a schedule with its drinking line breaks, and what the goals come to, in integers."""
     stops = stops_of(problem.inputs, schedule)
     return Verdict(
-        broken=broken(problem, stops, permission),
+        broken=broken(problem, stops, thirst),
         strained=strained(problem, stops),
-        goals=_goals(problem, stops, permission),
+        goals=_goals(problem, stops, thirst),
     )
 
 
-def _goals(problem: Problem, stops: Sequence[Stop], permission: Permission) -> tuple[Goal, ...]:
+def _goals(problem: Problem, stops: Sequence[Stop], thirst: ThirstLine) -> tuple[Goal, ...]:
     inputs = problem.inputs
     counted = sum(stop.counted_mg for stop in stops)
     target = target_mg(inputs)
     caffeine = sum(up(min(1e6, added(inputs, stop, max_caffeine_mg))) for stop in stops)
     takes = [take for stop in stops for take in stop.takes]
-    first = permission.first_station
+    first = thirst.first_station
     values = (
         ("thirst, stations left out", len(inputs.stations) if first is None else first, "stations"),
         ("carbohydrate to 5 g", carb_misses(target, counted), "steps of 5 g"),
         ("evenness", len(uneven_stops(problem.strict, stops)), "gaps"),
-        ("thirst, amount", _levels_below(problem, permission), "levels"),
+        ("thirst, amount", _levels_below(problem, thirst), "levels"),
         ("caffeine wish", round(inputs.case.wishes.caffeine_mg or 0) - caffeine, "mg"),
         ("lines changed", _changed(inputs, takes), "lines"),
         ("handling", _handling(inputs, stops), "points"),
@@ -67,9 +67,9 @@ def _goals(problem: Problem, stops: Sequence[Stop], permission: Permission) -> t
     return tuple(goals[name] for name in in_order(list(goals), anchored=bool(inputs.case.wishes.anchor)))
 
 
-def _levels_below(problem: Problem, permission: Permission) -> int:
+def _levels_below(problem: Problem, thirst: ThirstLine) -> int:
     amounts = [line.amount for line in problem.levels]
-    return len(amounts) - (1 + amounts.index(permission.amount) if permission.amount in amounts else 0)
+    return len(amounts) - (1 + amounts.index(thirst.amount) if thirst.amount in amounts else 0)
 
 
 def _changed(inputs: RaceInputs, takes: Sequence[Intake]) -> int:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from provand.case.intake import Intake
 from provand.planner.check import judge
 from provand.planner.points import is_meal, target_mg
-from provand.planner.problem import Permission, Problem
+from provand.planner.problem import Problem, ThirstLine
 
 EVERY_S = 22 * 60.0
 
 
 def greedy(problem: Problem) -> tuple[Intake, ...]:
     """Return the largest feasible serving every 22 min, until the target is met; the line at its smallest."""
-    line = problem.levels[0] if problem.levels else Permission()
+    line = problem.levels[0] if problem.levels else ThirstLine()
     as_pinned = judge(problem, problem.pins, line).strained
     wanted_mg = target_mg(problem.inputs)
     pins_s = [problem.places[k].goal_s for k in problem.pinned]

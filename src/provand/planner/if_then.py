@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from provand.planner.problem import Permission
+from provand.planner.problem import ThirstLine
 
 AMOUNTS = {"cup": "a cup of water", "half": "half a cup of water", "mouthful": "a mouthful of water"}
 
@@ -45,7 +45,7 @@ IF_THEN = (
 """Nausea and a lost item, in the words of the page."""
 
 
-def drinking_sentence(line: Permission, first_station: str) -> str:
+def drinking_sentence(line: ThirstLine, first_station: str) -> str:
     """Return the line about thirst, from a named station on; where nothing fits it names no amount."""
     if line.first_station is None or line.amount == "none":
         return "Let thirst lead. Very thirsty? Tell the medical team."

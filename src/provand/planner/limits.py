@@ -24,7 +24,7 @@ from provand.planner.patterns import (
 )
 from provand.planner.places import FIRST_S, is_forbidden, permitted_ml, place_at, place_of, served_at
 from provand.planner.points import is_meal
-from provand.planner.problem import DAY_S, DOSE_S, Gaps, Permission, Place, Problem, RaceInputs
+from provand.planner.problem import DAY_S, DOSE_S, Gaps, Place, Problem, RaceInputs, ThirstLine
 from provand.safety.counting import is_poured, max_caffeine_mg, max_glucose_g
 
 
@@ -53,13 +53,13 @@ def stops_of(inputs: RaceInputs, schedule: Sequence[Intake]) -> list[Stop]:
     return made
 
 
-def broken(problem: Problem, stops: Sequence[Stop], permission: Permission) -> tuple[Finding, ...]:
+def broken(problem: Problem, stops: Sequence[Stop], thirst: ThirstLine) -> tuple[Finding, ...]:
     """Return every limit broken that never gives way, the drinking line drunk in full."""
     inputs = problem.inputs
     return (
         *_never(inputs, stops),
-        *_closed(inputs, stops, permission),
-        *_fluid(inputs, stops, permission),
+        *_closed(inputs, stops, thirst),
+        *_fluid(inputs, stops, thirst),
         *_caffeine(inputs, stops),
         *_glucose(inputs, stops),
     )
@@ -93,7 +93,7 @@ def _never(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
             yield find("planner.never", "race.schedule", item=item_id, reason=reason)
 
 
-def _closed(inputs: RaceInputs, stops: Sequence[Stop], permission: Permission) -> Iterator[Finding]:
+def _closed(inputs: RaceInputs, stops: Sequence[Stop], thirst: ThirstLine) -> Iterator[Finding]:
     for stop in stops:
         place = stop.place
         rinses = all(take.amount == "rinse" for take in stop.takes)
@@ -103,7 +103,7 @@ def _closed(inputs: RaceInputs, stops: Sequence[Stop], permission: Permission) -
             yield find("planner.too_late", "race.schedule", place=where(inputs, place))
     for n, station in enumerate(inputs.stations):
         place = place_at(inputs, station.at_m)
-        if permitted_ml(inputs, n, permission) and is_forbidden(inputs, place.early_s, place.slow_s):
+        if permitted_ml(inputs, n, thirst) and is_forbidden(inputs, place.early_s, place.slow_s):
             yield find("planner.forbidden", "race.schedule", place=where(inputs, place))
 
 
@@ -113,7 +113,7 @@ def _too_early(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
             yield find("planner.too_early", "race.schedule", place=where(inputs, stop.place))
 
 
-def _fluid(inputs: RaceInputs, stops: Sequence[Stop], permission: Permission) -> Iterator[Finding]:
+def _fluid(inputs: RaceInputs, stops: Sequence[Stop], thirst: ThirstLine) -> Iterator[Finding]:
     """Every drop so far, the drinking line drunk in full, against the ceiling wherever one drinks."""
     takes = {stop.place.at_m: stop.takes for stop in stops}
     places = {stop.place.at_m: stop.place for stop in stops}
@@ -123,7 +123,7 @@ def _fluid(inputs: RaceInputs, stops: Sequence[Stop], permission: Permission) ->
     for _, place in sorted(places.items()):
         other_ml, water_ml = drunk_ml(inputs, place, takes.get(place.at_m, ()))
         if place.station is not None:
-            water_ml = max(water_ml, permitted_ml(inputs, place.station, permission))
+            water_ml = max(water_ml, permitted_ml(inputs, place.station, thirst))
         so_far_ml += other_ml + water_ml
         if other_ml + water_ml > 0 and so_far_ml > place.room_ml:
             yield find(

@@ -11,7 +11,7 @@ from provand.planner.check import judge
 from provand.planner.model import build
 from provand.planner.points import wide
 from provand.planner.pose import NO_ROOM, pose
-from provand.planner.problem import Permission, Problem
+from provand.planner.problem import Problem, ThirstLine
 from provand.planner.solve import Lexicographic, Objective
 
 MAX_TRIES = 100
@@ -80,7 +80,7 @@ def _reason(problem: Problem) -> str | None:
 
 
 def _broken(problem: Problem) -> str | None:
-    verdict = judge(problem, problem.pins, Permission())
+    verdict = judge(problem, problem.pins, ThirstLine())
     found = [*verdict.broken, *(f for f in verdict.strained if f.code in NO_ROOM)]
     return found[0].sentence if found else None
 

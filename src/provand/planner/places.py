@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from provand.case.course import Served
 from provand.case.intake import Intake
-from provand.planner.problem import Amount, Permission, Place, RaceInputs
+from provand.planner.problem import Amount, Place, RaceInputs, ThirstLine
 from provand.protocol.rules import value
 from provand.safety.cups import is_at, known_waters, line_pours_ml, served_as, waters
 from provand.safety.limits import aware, ceiling_at_ml
@@ -121,7 +121,7 @@ def places(inputs: RaceInputs, fixed_m: tuple[float, ...]) -> tuple[Place, ...]:
     return tuple(p for p in laid if p.open or p.station is not None or p.at_m in fixed_m)
 
 
-def permitted_ml(inputs: RaceInputs, station: int, line: Permission) -> int:
+def permitted_ml(inputs: RaceInputs, station: int, line: ThirstLine) -> int:
     """Return what the drinking line pours at a station, rounded up."""
     if line.first_station is None or station < line.first_station:
         return 0
@@ -129,7 +129,7 @@ def permitted_ml(inputs: RaceInputs, station: int, line: Permission) -> int:
     return math.ceil(poured_ml - 1e-6)
 
 
-def first_named(inputs: RaceInputs, line: Permission) -> str:
+def first_named(inputs: RaceInputs, line: ThirstLine) -> str:
     """Return the name of the line's first station, where water stands before it; else nothing."""
     if line.first_station is None:
         return ""
@@ -138,12 +138,12 @@ def first_named(inputs: RaceInputs, line: Permission) -> str:
     return inputs.stations[line.first_station].name if before else ""
 
 
-def levels(inputs: RaceInputs, first_station: int) -> tuple[Permission, ...]:
+def levels(inputs: RaceInputs, first_station: int) -> tuple[ThirstLine, ...]:
     """Return what the drinking line may say from a station on, smallest first."""
-    made: list[Permission] = []
+    made: list[ThirstLine] = []
     amounts: tuple[Amount, ...] = ("mouthful", "half", "cup")
     for amount in amounts:
-        line = Permission(amount=amount, first_station=first_station)
+        line = ThirstLine(amount=amount, first_station=first_station)
         poured_ml = [
             permitted_ml(inputs, station, line) for station in range(first_station, len(inputs.stations))
         ]

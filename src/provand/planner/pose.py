@@ -14,7 +14,7 @@ from provand.planner.patterns import carried, pattern_of, patterns_at
 from provand.planner.places import levels, place_of, places
 from provand.planner.points import gaps
 from provand.planner.prechecks import prechecks
-from provand.planner.problem import Pattern, Permission, Place, Problem, RaceInputs
+from provand.planner.problem import Pattern, Place, Problem, RaceInputs, ThirstLine
 
 NO_ROOM = ("planner.pockets", "planner.upper_rate", "planner.too_much", "planner.more_than_one")
 """What a pinned intake must not pass either, for the solver to lay the rest around it."""
@@ -72,7 +72,7 @@ def _pins(inputs: RaceInputs) -> tuple[tuple[Intake, ...], tuple[Finding, ...]]:
     kept: list[Intake] = []
     findings: list[Finding] = []
     for take in tied:
-        verdict = judge(empty, [take], Permission())
+        verdict = judge(empty, [take], ThirstLine())
         broken = [*verdict.broken, *(f for f in verdict.strained if f.code in NO_ROOM)]
         if broken:
             findings += [
@@ -110,7 +110,7 @@ def _usual_mg(made: Sequence[Sequence[Pattern]]) -> int:
     return round(median(largest.values())) if largest else 1
 
 
-def _levels(problem: Problem) -> tuple[Permission, ...]:
+def _levels(problem: Problem) -> tuple[ThirstLine, ...]:
     """Return the levels of the drinking line from the first station at which a mouthful fits all the way."""
     for first in range(len(problem.inputs.stations)):
         lines = levels(problem.inputs, first)

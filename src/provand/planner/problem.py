@@ -118,7 +118,7 @@ class Gaps:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Permission:
+class ThirstLine:
     """The drinking line: one amount, as poured, at every station from the first allowed one (its index)."""
 
     amount: Amount = "none"
@@ -144,7 +144,7 @@ class Problem:
     patterns: tuple[tuple[Pattern, ...], ...]
     pins: tuple[Intake, ...]
     pinned: frozenset[int]
-    levels: tuple[Permission, ...]
+    levels: tuple[ThirstLine, ...]
     gaps: Gaps
     strict: Gaps
     findings: tuple[Finding, ...]
@@ -155,7 +155,7 @@ class Solution:
     """The schedule that came out, detached from solver and problem. `solver_s` belongs to no plan."""
 
     intakes: tuple[Intake, ...]
-    permission: Permission
+    thirst: ThirstLine
     goals: tuple[Goal, ...]
     proven: bool
     unique: bool

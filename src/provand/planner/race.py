@@ -13,7 +13,7 @@ from provand.planner.nothing_fits import NearestPlan, shortfall
 from provand.planner.pins import pins_in_the_way
 from provand.planner.points import wide
 from provand.planner.pose import breaks_line, pose
-from provand.planner.problem import Permission, Problem, Solution
+from provand.planner.problem import Problem, Solution, ThirstLine
 from provand.planner.rinse import rinses
 from provand.planner.run import Run
 
@@ -74,7 +74,7 @@ def _complete(run: Run, *, spent_s: float = 0.0) -> Solution:
     verdict = run.finish()
     return Solution(
         intakes=run.intakes,
-        permission=run.line,
+        thirst=run.line,
         goals=verdict.goals,
         proven=True,
         unique=run.unique,
@@ -83,18 +83,18 @@ def _complete(run: Run, *, spent_s: float = 0.0) -> Solution:
     )
 
 
-def best_line(problem: Problem, schedule: Sequence[Intake]) -> Permission:
+def best_line(problem: Problem, schedule: Sequence[Intake]) -> ThirstLine:
     """Return the largest drinking line that stays under the ceiling beside a schedule."""
     fitting = [line for line in problem.levels if not breaks_line(judge(problem, schedule, line))]
-    return fitting[-1] if fitting else Permission()
+    return fitting[-1] if fitting else ThirstLine()
 
 
-def _judged(problem: Problem, schedule: Sequence[Intake], line: Permission, *findings: Finding) -> Solution:
+def _judged(problem: Problem, schedule: Sequence[Intake], line: ThirstLine, *findings: Finding) -> Solution:
     """Return a schedule that no solver made, judged."""
     verdict = judge(problem, schedule, line)
     return Solution(
         intakes=tuple(take for stop in stops_of(problem.inputs, schedule) for take in stop.takes),
-        permission=line,
+        thirst=line,
         goals=verdict.goals,
         proven=False,
         unique=False,

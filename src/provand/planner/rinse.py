@@ -6,7 +6,7 @@ from provand.case.intake import Intake
 from provand.finding import Finding, find
 from provand.planner.check import judge
 from provand.planner.patterns import why_not
-from provand.planner.problem import Permission, Problem
+from provand.planner.problem import Problem, ThirstLine
 from provand.protocol.rules import value
 
 WANTED = round(100 / value("rinse.part").mid) - 1
@@ -19,7 +19,7 @@ def rinses(problem: Problem) -> tuple[tuple[Intake, ...], tuple[Finding, ...]]:
     The drinking line, at its smallest, comes before a rinse. Nothing is optimised, so nothing is proven.
     """
     inputs = problem.inputs
-    line = problem.levels[0] if problem.levels else Permission()
+    line = problem.levels[0] if problem.levels else ThirstLine()
     taken_m = {take.at_m for take in problem.pins}
     schedule = list(problem.pins)
     for station in inputs.stations:

@@ -6,7 +6,7 @@ from provand.case.intake import Intake
 from provand.planner.check import Verdict, judge
 from provand.planner.goals import objectives, tie_breaks
 from provand.planner.model import build
-from provand.planner.problem import Permission, Problem
+from provand.planner.problem import Problem, ThirstLine
 from provand.planner.solve import MAX_NODES, Lexicographic, Objective
 
 CHUNK = 12
@@ -76,8 +76,8 @@ class Run:
         )
 
     @property
-    def line(self) -> Permission:
+    def line(self) -> ThirstLine:
         """The drinking line of the best solution so far."""
         if not self.problem.levels:
-            return Permission()
+            return ThirstLine()
         return self.problem.levels[sum(self.solver.value_of(column) for column in self.schedule.level)]
