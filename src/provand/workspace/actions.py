@@ -34,9 +34,10 @@ from provand.workspace.copies import (
     still_held,
     with_calendar,
 )
+from provand.workspace.healths import all_kept
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Audit, Handout, Issue, PlanText, Withdrawal
-from provand.workspace.noted import all_kept, case_of, digests, keep_entries
+from provand.workspace.noted import case_of, digests, keep_entries
 from provand.workspace.placing import in_place
 from provand.workspace.records import Act, Issued, Noted, Recipient, Snapshot, Undone, Withdrawn
 from provand.workspace.snapshots import athlete_of, kept, origin, put_back, race_of, standing

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections import defaultdict
-from typing import Any
 
 from provand.case.case import Case
 from provand.case.health import Health
@@ -14,7 +12,7 @@ from provand.workspace import access
 from provand.workspace.models import Athlete, Audit, CaseVersion, HealthEntry
 from provand.workspace.snapshots import digest
 
-HEALTH, CASE = "provand.health", "provand.case"
+CASE = "provand.case"
 
 
 def entries(health: Health) -> list[tuple[str, Record]]:
@@ -58,18 +56,6 @@ def keep_entries(audit: Audit, athlete: Athlete, health: Health) -> int:
             on=getattr(entry, "on", None),
         )
     return new
-
-
-def all_kept(athlete: Athlete, health: Health) -> Health:
-    """Return a health file with every entry that was ever kept of its athlete, from whichever file."""
-    lists: dict[str, list[Any]] = defaultdict(list)
-    for row in access.health_of(athlete):
-        told = upgrade({"format": row.format, row.kind: [json.loads(row.text)]}, HEALTH, "the ledger")
-        for kind, found in told.items():
-            if isinstance(found, list):
-                lists[kind] += found
-    bare = health.model_dump(mode="json") | {kind: [] for kind, _ in entries(health)}
-    return Health.model_validate_json(json.dumps(bare | lists))
 
 
 def case_of(version: CaseVersion) -> Case:
