@@ -154,3 +154,35 @@ def test_a_gel_is_moved_without_a_solver_and_the_rest_stays(provand: Command, ca
     again = provand("change", str(case), "solve", *DAY)
     assert again.status == 0
     assert "given = " not in case.read_text("utf-8")
+
+
+def test_a_delay_without_answers_is_refused_and_with_them_it_is_written(provand: Command, case: Path) -> None:
+    before = case.read_bytes()
+    asked = provand("change", str(case), "delay", "40 min", *DAY)
+    assert asked.status == 2
+    assert "asks first what was eaten" in asked.err
+    assert case.read_bytes() == before
+    words = ("--eaten", "hill-gel", "--eaten", "1 cola", "--caffeine", "80 mg", "--at", "06:00")
+    done = provand("change", str(case), "delay", "40 min", *words, *DAY)
+    assert done.status == 0, done.err
+    assert "Taken before it: 1 hill gel (hill-gel), 1 flat cola (cola) and 80 mg of caffeine." in done.out
+    assert "While you wait" in done.out
+    assert 'delay = "40 min"' in case.read_text("utf-8")
+
+
+def test_the_terminal_is_asked_what_was_taken(
+    provand: Command, case: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answers = iter(["hill-gel", "none"])
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    monkeypatch.setattr("typer.prompt", lambda question: next(answers))
+    done = provand("change", str(case), "delay", "40 min", *DAY)
+    assert done.status == 0, done.err
+    assert "Taken before it: 1 hill gel (hill-gel)." in done.out
+
+
+def test_a_lost_gel_is_planned_no_more(provand: Command, case: Path) -> None:
+    done = provand("change", str(case), "missing", "hill-gel", "--json", *DAY)
+    told = json.loads(done.out)
+    assert told["sentence"] == "1 of hill gel (hill-gel) is lost, 1 left."
+    assert any("1 of hill gel are at hand" in finding["sentence"] for finding in told["findings"])

@@ -14,7 +14,7 @@ from provand.case.case import Athlete, Case, Override, Practitioner, Race, Rehea
 from provand.case.course import Course
 from provand.figure import Range, Trace
 from provand.finding import BadInput
-from provand.protocol.loading import load_blocks, own_start
+from provand.protocol.loading import first_start, load_blocks
 from provand.protocol.own import Protocols, shipped
 from provand.protocol.rules import read_protocol, value
 from provand.protocol.targets import Targets, targets
@@ -394,7 +394,7 @@ class TestLoading:
         assert found.load is not None
         starts = [block.start.replace(tzinfo=None) for block in found.load.blocks]
         assert starts == [datetime(2026, 12, 4, 9, 30), datetime(2026, 12, 5, 9, 30)]
-        assert found.load.blocks[-1].end == own_start(one.race)
+        assert found.load.blocks[-1].end == first_start(one.race)
 
     def test_blocks_last_24_true_hours_over_a_clock_change(self) -> None:
         start = datetime(2026, 10, 25, 9, tzinfo=ZoneInfo("Europe/Dublin"))

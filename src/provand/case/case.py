@@ -68,6 +68,13 @@ class Pocket(Record):
     carried_by: str = text("who carries it", default="athlete", longest=40)
 
 
+class Stock(Record):
+    """What is at hand of an item for the race."""
+
+    item: str = text("id of the item", longest=40)
+    packs_count: float = number("packs at hand", 0, 200)
+
+
 class Athlete(Record):
     """The athlete, in numbers and refusals; health answers stand elsewhere."""
 
@@ -89,6 +96,9 @@ class Athlete(Record):
     diet: Diet = Field(default="any", description="any, vegetarian or vegan")
     pockets: tuple[Pocket, ...] = several("pockets, with their room")
     rehearsed: tuple[Rehearsed, ...] = several("items rehearsed")
+    stock: tuple[Stock, ...] = several(
+        "items of which only so much can be carried; of others there is enough"
+    )
     refused: tuple[str, ...] = several("ids of items the athlete will not take")
     first_race: bool = Field(default=False, description="true for a first race of this length")
     training_km_per_week: float | None = optional("usual training distance", 0, 300)
@@ -102,6 +112,24 @@ class Forbidden(Record):
     end: datetime = Field(description="until, local time of the race")
     why: str = text("reason")
     rinse_allowed: bool = Field(default=False, description="true when a mouth rinse is allowed")
+
+
+class Taken(Record):
+    """Something eaten or drunk before the start that no plan foresaw: it counts, and is not planned again."""
+
+    item: str = text("id of the item, where it is one", default="", longest=40)
+    portion_frac: float = number("how many packs, or which part of one", 0.05, 20, default=1.0)
+    caffeine_mg: float | None = optional("caffeine in it; of an item, its own when left out", 0, 1000)
+    fluid_ml: float | None = optional("fluid in it; of an item, its own when left out", 0, 3000)
+    at: datetime | None = Field(
+        default=None, description="clock time; without one it counts as taken at the start"
+    )
+
+    @model_validator(mode="after")
+    def _something(self) -> Self:
+        if not self.item and self.caffeine_mg is None and self.fluid_ml is None:
+            raise ValueError("what was taken needs an item, caffeine or fluid")
+        return self
 
 
 class Race(Record):
@@ -120,6 +148,10 @@ class Race(Record):
         "fluid drunk between the last toilet and the start", 0, 1000, default=0.0
     )
     forbidden: tuple[Forbidden, ...] = several("windows in which nothing is taken")
+    delay_s: float | None = optional(
+        "how much later the start is than first given; loading and breakfast stay where they were", 0, 86_400
+    )
+    taken: tuple[Taken, ...] = several("eaten or drunk before a start that was delayed")
 
     @property
     def own_start(self) -> datetime:

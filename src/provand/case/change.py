@@ -13,7 +13,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 
 from provand.case.by_hand import Ban, Edit, Lift, Override, Unban
 from provand.case.case import Case, Wishes
-from provand.case.happened import Forecast, Goal, StationServes, Wave
+from provand.case.happened import Delay, Forecast, Goal, Missing, StationServes, Wave
 from provand.case.intake import Intake, as_typed
 from provand.case.laid import Move, Pin, Solve, Swap, Unpin
 from provand.case.scene import Made, Scene
@@ -24,10 +24,12 @@ __all__ = [
     "Ban",
     "Change",
     "Changed",
+    "Delay",
     "Edit",
     "Forecast",
     "Goal",
     "Lift",
+    "Missing",
     "Move",
     "Override",
     "Pin",
@@ -44,7 +46,9 @@ __all__ = [
 Change = Annotated[
     Forecast
     | Goal
+    | Delay
     | Wave
+    | Missing
     | StationServes
     | Pin
     | Unpin

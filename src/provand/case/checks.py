@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 from provand.case.case import Athlete, Race, SweatTest, Weather, Wishes
@@ -127,10 +127,24 @@ def check_items(items: Iterable[Item]) -> Iterator[Finding]:
             yield find("label.strong_drink", about, carb=f"{carb / volume * 100:g}", limit=f"{limit:g}")
 
 
+def check_taken(race: Race, items: Iterable[Item]) -> Iterator[Finding]:
+    """Yield what is wrong with what was taken before the start: an unknown item, a time after it."""
+    known = {item.id for item in items}
+    last = race.gun + timedelta(seconds=race.own_offset_s.high)
+    for at, one in enumerate(race.taken, 1):
+        if one.item and one.item not in known:
+            near_by = near(one.item, known | {item.id for item in shelf()})
+            yield find("entry.unknown_item", f"race.taken[{at}].item", item=one.item, near=near_by)
+        if one.at is not None and one.at > last:
+            day, start = (moment.strftime("%Y-%m-%d %H:%M") for moment in (one.at, last))
+            yield find("race.taken_late", f"race.taken[{at}].at", at=day, start=start)
+
+
 def check_names(athlete: Athlete, wishes: Wishes, course: Course, items: Iterable[Item]) -> Iterator[Finding]:
     """Yield a fault for each item or station that is named and stands nowhere."""
     known = {item.id for item in items}
     named = [(f"athlete.rehearsed[{at}].item", one.item) for at, one in enumerate(athlete.rehearsed, 1)]
+    named += [(f"athlete.stock[{at}].item", one.item) for at, one in enumerate(athlete.stock, 1)]
     named += [(f"athlete.refused[{at}]", one) for at, one in enumerate(athlete.refused, 1)]
     named += [(f"wishes.banned[{at}]", one) for at, one in enumerate(wishes.banned, 1)]
     for about, intake in wished(wishes):

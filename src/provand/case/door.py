@@ -26,6 +26,7 @@ from provand.case.checks import (
     check_names,
     check_protocol,
     check_race,
+    check_taken,
     check_weather,
     wished,
 )
@@ -134,10 +135,16 @@ def _race(walk: Walk, data: Any) -> Race | None:
             )
             for at, window in enumerate(race.forbidden, 1)
         )
+        taken = tuple(
+            one
+            if one.at is None
+            else one.model_copy(update={"at": local_moment(one.at, zone, f"race.taken[{at}].at")})
+            for at, one in enumerate(race.taken, 1)
+        )
     except BadInput as error:
         walk.fail(*error.findings)
         return None
-    return race.model_copy(update={**moments, "forbidden": forbidden})
+    return race.model_copy(update={**moments, "forbidden": forbidden, "taken": taken})
 
 
 def _wishes_at_home(walk: Walk, wishes: Wishes, race: Race) -> Wishes | None:
@@ -253,7 +260,10 @@ def _with_shelf(walk: Walk, parts: Mapping[str, Any]) -> tuple[Item, ...] | None
 
 def _named(parts: Mapping[str, Any]) -> Iterator[str]:
     athlete, course, wishes = parts.get("athlete"), parts.get("course"), parts.get("wishes")
+    if parts.get("race") is not None:
+        yield from (one.item for one in parts["race"].taken)
     if athlete is not None:
+        yield from (one.item for one in athlete.stock)
         yield from (rehearsed.item for rehearsed in athlete.rehearsed)
         yield from athlete.refused
     if course is not None:
@@ -269,6 +279,8 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
     items = parts.get("items") or ()
     if race is not None:
         yield from check_race(race, as_of)
+        if items:
+            yield from check_taken(race, items)
     if athlete is not None:
         yield from check_athlete(athlete, as_of)
     if parts.get("weather") is not None:

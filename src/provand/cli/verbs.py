@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import inspect
+import sys
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
@@ -134,6 +135,55 @@ def wave(
 ) -> dict[str, Any]:
     """Another wave: clock times move, elapsed ones do not."""
     return {"kind": "wave", "own_offset": own_offset}
+
+
+@_verb("delay", '"40 min" --eaten gel-25 --caffeine "80 mg"')
+def delay(
+    later: Annotated[str, _argument('How much later, as "40 min".')],
+    eaten: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--eaten",
+            help="An item eaten since breakfast, as `gel-25` or `2 gel-25`; repeat for each; or `nothing`.",
+            metavar="ITEM",
+            show_default="asked at the terminal",
+        ),
+    ] = None,
+    caffeine: Annotated[
+        str | None,
+        typer.Option(
+            "--caffeine",
+            help='Caffeine taken this morning, the usual coffee too, as "80 mg"; or `none`.',
+            metavar="TEXT",
+            show_default="asked at the terminal",
+        ),
+    ] = None,
+    at: Annotated[
+        str, _option("--at", "Clock time at which it was taken; else it counts at the start.")
+    ] = "",
+    spare: Annotated[bool, typer.Option("--spare", help="Nothing came out of what is carried.")] = False,
+) -> dict[str, Any]:
+    """A start put off. It asks what was eaten and which caffeine was taken; neither is planned again."""
+    if eaten is None and sys.stdin.isatty():
+        eaten = typer.prompt("What was eaten since breakfast? (as gel-25, 2 chews; or nothing)").split(",")
+    if caffeine is None and sys.stdin.isatty():
+        caffeine = typer.prompt("Which caffeine was taken this morning? (as 80 mg; or none)")
+    return {
+        "kind": "delay",
+        "delay": later,
+        "eaten": eaten,
+        "caffeine": caffeine,
+        "at": at,
+        "spare": spare,
+    }
+
+
+@_verb("missing", "gel-25 --packs 1")
+def missing(
+    item: ItemId, packs: Annotated[str, typer.Option("--packs", help="How many.", metavar="NUMBER")] = "1"
+) -> dict[str, Any]:
+    """A carried item is lost: the next source takes its place, and nothing is doubled up."""
+    return {"kind": "missing", "item": item, "packs": packs}
 
 
 @_verb("serves", "Bridge sports-drink")

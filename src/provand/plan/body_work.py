@@ -15,9 +15,10 @@ from provand.finding import Finding, find
 from provand.protocol.asks import typed
 from provand.protocol.rules import assumption
 from provand.safety.ceilings import Ceilings, ceilings_of, is_minor
-from provand.safety.limits import Dose, Limits, windows_of
+from provand.safety.limits import Limits, windows_of
 from provand.safety.refusals import refused_items
 from provand.safety.screening import Screening, age_years
+from provand.safety.taken import earlier_caffeine, glucose_waiting_g
 from provand.units import read_number
 
 ELAPSED = "race.elapsed_s"
@@ -121,23 +122,19 @@ def work_out(case: Case, screening: Screening) -> BodyWork:
     return BodyWork(trace, heat, finish, pace, demand, sweat, ceilings, use, age, minor)
 
 
-def earlier_caffeine(case: Case) -> tuple[Dose, ...]:
-    """Return the caffeine of race morning, counted at the start: the careful reading, whatever the hour."""
-    dose = case.athlete.breakfast_caffeine_mg
-    return (Dose(0.0, dose),) if dose > 0 else ()
-
-
 def limits_of(case: Case, work: BodyWork, screening: Screening) -> Limits:
     """Return every limit that the gate checks a schedule of this case against."""
     ceilings = work.ceilings
+    rate_g_per_h = ceilings.one_sugar.value.low
     return Limits(
         fluid_ceiling=ceilings.fluid,
         caffeine_once_mg=ceilings.caffeine_once.value.low,
         caffeine_day_mg=ceilings.caffeine_day.value.low,
-        one_sugar_g_per_h=ceilings.one_sugar.value.low,
+        one_sugar_g_per_h=rate_g_per_h,
         last_intake_s=work.pace.slow.finish_s - 60 * assumption("intake.last_before_finish").band.mid,
         refused=refused_items(case, {item.id: item for item in case.items}, screening.withheld),
         withheld=tuple(screening.withheld),
         windows=windows_of(case.race),
         earlier_caffeine=earlier_caffeine(case),
+        glucose_waiting_g=glucose_waiting_g(case, rate_g_per_h=rate_g_per_h),
     )

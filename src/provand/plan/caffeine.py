@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from provand.case.case import Case
@@ -9,9 +10,9 @@ from provand.estimate.pace import PaceTable
 from provand.figure import Figure, Range, Trace
 from provand.finding import Finding, find
 from provand.physiology.caffeine import caffeine_in_body_mg
-from provand.plan.body_work import earlier_caffeine
 from provand.plan.course_of_race import Placed
 from provand.protocol.asks import typed
+from provand.safety.taken import earlier_caffeine
 
 ABSORBED_PER_H = 4.94
 """Rate of uptake of a solution (fit to four men, doi 10.1186/s40780-021-00220-z, Table 2)."""
@@ -70,10 +71,11 @@ def caffeine_in_time(
     peaks = {end: _peak(doses, life) for end, life in lives.items()}
     evening_h = pace.goal.finish_s / 3600 + EVENING_H
     left = {end: _in_body(doses, evening_h, life) for end, life in lives.items()}
+    told = typed(case, "athlete.breakfast_caffeine_mg")
     morning = trace.given(
         "caffeine.morning_mg",
-        case.athlete.breakfast_caffeine_mg,
-        typed(case, "athlete.breakfast_caffeine_mg"),
+        math.fsum(dose.caffeine_mg for dose in earlier_caffeine(case)),
+        f"{told}, and what was taken before the start" if case.race.taken else told,
     )
     half_life = trace.add(
         "caffeine.half_life_h",

@@ -19,7 +19,7 @@ from provand.units import shown, shown_unit, unit_of
 
 APART = {"format", "origins", "remarks", "ingredients", "ingredients_note", "why", "invented"}
 """Fields of a case that are no cause, or nobody else's business."""
-OWN = ("athlete.", "wishes.overrides", "race.forbidden", "practitioner.")
+OWN = ("athlete.", "wishes.overrides", "race.forbidden", "race.taken", "practitioner.")
 """Beginnings of the paths that are for the practitioner alone."""
 FROM_THE_SHELF = "starter shelf"
 
@@ -55,6 +55,10 @@ class _Leaf(NamedTuple):
     text: str
 
 
+_ABSENT = _Leaf("", None, "not given")
+"""An entry that nobody gave: it is no cause where the table round it is new."""
+
+
 def causes_between(old: Plan, new: Plan, parts: Collection[str]) -> tuple[Cause, ...]:
     """Return all that was given differently; what speaks of `parts`, withheld in either plan, is left out."""
     found = [*_of_safety(old, new), *_of_case(old.case, new.case)]
@@ -84,7 +88,7 @@ def _of_case(old: Case, new: Case) -> Iterator[Cause]:
         if was is not None and now is not None:
             if was.value == now.value and was.text == now.text:
                 continue
-        elif any(path == f"items.{item}" or path.startswith(f"items.{item}.") for item in brought):
+        elif _goes_without_saying(path, now or was, brought):
             continue
         leaf = now or was
         assert leaf is not None
@@ -96,6 +100,12 @@ def _of_case(old: Case, new: Case) -> Iterator[Cause]:
             after=now.text if now else "",
             own=path.startswith(OWN),
         )
+
+
+def _goes_without_saying(path: str, leaf: _Leaf | None, brought: Collection[str]) -> bool:
+    """Return whether a new entry, or one that is gone, is empty or of an item that something else names."""
+    empty = leaf is not None and leaf.text == _ABSENT.text
+    return empty or any(path == f"items.{item}" or path.startswith(f"items.{item}.") for item in brought)
 
 
 def _brought_along(case: Case) -> set[str]:
@@ -147,7 +157,7 @@ class _Walk(NamedTuple):
                 yield f"{path}.{words}", _Leaf(f"{_KINDS[path]}, {words}", words, "there")
                 continue
             key = next((k for k in ("id", "name", "item", "what") if hasattr(record, k)), "")
-            mark = getattr(record, key) if key else str(place + 1)
+            mark = (getattr(record, key) if key else "") or str(place + 1)
             called = getattr(record, "name", None) or self.names.get(mark, mark)
             label = f"{whose}{_KINDS.get(path.rsplit('.', 1)[-1], path.rsplit('.', 1)[-1])} {called}"
             here = f"{path}.{mark}"
@@ -179,6 +189,8 @@ _KINDS = {
     "serves": "serving",
     "rehearsed": "rehearsed",
     "pockets": "pocket",
+    "stock": "at hand:",
+    "taken": "taken before the start:",
     "results": "result",
     "sweat_tests": "sweat test",
     "overrides": "set by hand:",
@@ -201,7 +213,7 @@ def _short(description: str, name: str) -> str:
 
 def _in_words(value: Any, unit: str) -> str:
     if value is None or value in ((), ""):
-        return "not given"
+        return _ABSENT.text
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):

@@ -21,6 +21,7 @@ from provand.protocol.asks import typed
 from provand.protocol.firing import assumed
 from provand.safety.counting import contents, fluid_ml, is_poured, swallowed_ml
 from provand.safety.cups import served_as, station_of
+from provand.safety.taken import fluid_before_ml
 from provand.simulation.body import Feed
 
 NOTHING = Range.exact(0.0)
@@ -207,7 +208,7 @@ def label_text(case: Case, item: Item, amount: str) -> str:
 def counted_fluid(placed: Sequence[Placed], thirst: ThirstLine, inputs: RaceInputs) -> Series:
     """Return the fluid so far: swallowed for certain, as planned, and with the drinking line followed."""
     case = inputs.case
-    before = case.race.pre_start_drink_ml
+    before = fluid_before_ml(case)
     low = mid = high = before
     rows = [(0.0, low, mid, high)]
     extra = {s.at_m: permitted_ml(inputs, n, thirst) for n, s in enumerate(case.course.stations)}

@@ -13,7 +13,7 @@ from provand.case.case import Case
 from provand.case.door import unknown_served
 from provand.figure import Figure, Range, Series
 from provand.finding import BadInput, Finding, OnHold, find
-from provand.plan.body_work import BodyWork, earlier_caffeine, limits_of, work_out
+from provand.plan.body_work import BodyWork, limits_of, work_out
 from provand.plan.caffeine import caffeine_in_time
 from provand.plan.course_of_race import Placed, counted_fluid, feeds_of, place, race_sums, stops_of
 from provand.plan.document import (
@@ -40,6 +40,7 @@ from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
 from provand.safety.limits import Limits
 from provand.safety.screening import Screening
+from provand.safety.taken import fluid_before_ml
 from provand.simulation.prepare import Prepared, stores
 from provand.units import clock
 
@@ -149,7 +150,10 @@ def _wished_for(case: Case, protocols: Protocols | None) -> Protocols:
 
 def _refuse_pre_start(case: Case, work: BodyWork) -> None:
     """Raise BadInput for a drink before the start that the ceiling does not leave room for."""
-    ml, most = case.race.pre_start_drink_ml, work.ceilings.fluid.low[0]
+    most = work.ceilings.fluid.low[0]
+    ml = fluid_before_ml(case)
+    if ml > most and case.race.taken:
+        raise BadInput(find("plan.taken_too_much", "race.taken", ml=round(ml), most=int(most)))
     if ml > most:
         raise BadInput(find("plan.pre_start_too_much", "race.pre_start_drink", ml=round(ml), most=int(most)))
 
@@ -228,11 +232,12 @@ def race_inputs(case: Case, screening: Screening, work: BodyWork, goals: Targets
         carb_high_g=upper * hours,
         upper_rate_g_per_h=upper,
         fluid_ceiling=limits.fluid_ceiling,
-        pre_start_ml=case.race.pre_start_drink_ml,
+        pre_start_ml=fluid_before_ml(case),
         glucose_limit_g_per_h=limits.one_sugar_g_per_h,
         caffeine_single_mg=math.floor(limits.caffeine_once_mg),
         caffeine_day_mg=math.floor(limits.caffeine_day_mg),
-        earlier_caffeine=earlier_caffeine(case),
+        earlier_caffeine=limits.earlier_caffeine,
+        glucose_waiting_g=limits.glucose_waiting_g,
         withheld=frozenset(screening.withheld),
         refused=dict(limits.refused),
         forbidden_s=limits.windows,

@@ -12,6 +12,7 @@ from provand.figure import Figure
 from provand.plan.document import Line
 from provand.protocol.loading import LoadTarget
 from provand.protocol.morning import BreakfastTarget, DrinkBefore
+from provand.protocol.rules import value
 from provand.protocol.targets import Targets
 
 
@@ -103,7 +104,22 @@ def morning_lines(
     toilet = _neat(start - timedelta(minutes=case.race.last_toilet_min))
     says = "" if "fluid" in withheld else _before_start(case)
     lines.append(Line(at=toilet, title="Last toilet", says=says))
+    if case.race.delay_s:
+        lines += _top_up(case, start)
     return tuple(sorted(lines, key=_when))
+
+
+def _top_up(case: Case, start: datetime) -> Iterator[Line]:
+    """Yield something to eat in the wait for a delayed start, unless a window forbids it."""
+    first = start - timedelta(seconds=case.race.delay_s or 0.0)
+    at = max(first, start - timedelta(hours=value("breakfast.top_up").mid))
+    if any(window.start <= at <= window.end for window in case.race.forbidden):
+        return
+    yield Line(
+        at=_neat(at),
+        title="While you wait",
+        says="Hungry? A small snack you know, low in fat and fibre. What you carry is for the race.",
+    )
 
 
 def _when(line: Line) -> datetime:

@@ -97,6 +97,9 @@ def case_as_shown(case: Case, withheld: Collection[str]) -> Case:
         for path, o in case.origins.items()
         if not any(_WORDS[p].search(path) for p in withheld if p in _WORDS)
     }
+    if {"caffeine", "fluid"} & set(withheld):
+        race = race.model_copy(update={"taken": ()})
+        origins = {path: o for path, o in origins.items() if not path.startswith("race.taken.")}
     changed = {"items": items, "athlete": athlete, "race": race, "wishes": wishes, "origins": origins}
     return case.model_copy(update=changed)
 

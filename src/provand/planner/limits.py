@@ -62,6 +62,7 @@ def broken(problem: Problem, stops: Sequence[Stop], thirst: ThirstLine) -> tuple
         *_fluid(inputs, stops, thirst),
         *_caffeine(inputs, stops),
         *_glucose(inputs, stops),
+        *_at_hand(inputs, stops),
     )
 
 
@@ -172,11 +173,13 @@ def _caffeine(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
                 )
 
 
-def _bucket(stops: Sequence[Stop], eaten_mg: Sequence[float], rate_g_per_h: float) -> list[Place]:
+def _bucket(
+    stops: Sequence[Stop], eaten_mg: Sequence[float], rate_g_per_h: float, *, waiting_mg: float = 0.0
+) -> list[Place]:
     """Return where, in any case, a bucket leaking at this rate holds more than half an hour's worth."""
     over = set()
     for case in range(3):
-        held_mg, before_s = 0.0, 0.0
+        held_mg, before_s = waiting_mg, 0.0
         for n, (stop, mg) in enumerate(zip(stops, eaten_mg, strict=True)):
             now_s = _passing_s(stop.place)[case]
             held_mg = max(0.0, held_mg - 1000 * rate_g_per_h * (now_s - before_s) / 3600) + mg
@@ -188,7 +191,8 @@ def _bucket(stops: Sequence[Stop], eaten_mg: Sequence[float], rate_g_per_h: floa
 
 def _glucose(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
     eaten_mg = [1000 * added(inputs, stop, max_glucose_g) for stop in stops]
-    for place in _bucket(stops, eaten_mg, inputs.glucose_limit_g_per_h):
+    waiting_mg = 1000 * inputs.glucose_waiting_g
+    for place in _bucket(stops, eaten_mg, inputs.glucose_limit_g_per_h, waiting_mg=waiting_mg):
         yield find(
             "planner.glucose",
             "race.schedule",
@@ -228,6 +232,14 @@ def _against_wishes(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Findi
     )
     if wished_mg < taken_mg < math.inf:
         yield find("planner.over_wish", "race.schedule", taken_mg=up(taken_mg), wished_mg=wished_mg)
+
+
+def _at_hand(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
+    packs = packs_needed(inputs, [take for stop in stops for take in stop.takes])
+    for item_id, have_count in sorted(inputs.at_hand.items()):
+        if packs.get(item_id, 0) > have_count:
+            need, have = packs[item_id], f"{have_count:g}"
+            yield find("planner.not_at_hand", "race.schedule", item=item_id, need=need, have=have)
 
 
 def packs_needed(inputs: RaceInputs, schedule: Sequence[Intake]) -> dict[str, int]:

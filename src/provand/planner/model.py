@@ -191,24 +191,29 @@ def _gut(problem: Problem, schedule: Schedule) -> None:
     """Two leaky buckets: all carbohydrate, and glucose; each holds half an hour's worth.
 
     From one place to the next each leaks for the shortest time that any pace case takes. It never holds less
-    than what was just eaten: a bucket that stood empty gives no credit.
+    than what was just eaten: a bucket that stood empty gives no credit. Glucose that waits at the start leaks
+    too; until it is down to half an hour's worth none is added to it.
     """
     inputs = problem.inputs
+    waiting = up(1000 * inputs.glucose_waiting_g / GUT_MG)
     used = [(k, place) for k, place in enumerate(problem.places) if problem.patterns[k]]
-    for upper_g_per_h, amount in (
-        (inputs.upper_rate_g_per_h, "carb_high_mg"),
-        (inputs.glucose_limit_g_per_h, "glucose_high_mg"),
+    for upper_g_per_h, amount, at_start in (
+        (inputs.upper_rate_g_per_h, "carb_high_mg", 0),
+        (inputs.glucose_limit_g_per_h, "glucose_high_mg", waiting),
     ):
         earlier: tuple[int, Place] | None = None
+        left = at_start
         for k, place in used:
-            held = schedule.model.column(upper=math.floor(500 * upper_g_per_h / GUT_MG))
+            span_s = between_s(earlier[1], place) if earlier else place.early_s
+            leaked = math.floor(1000 / GUT_MG * upper_g_per_h * span_s / 3600)
+            left = max(0, left - leaked)
+            held = schedule.model.column(upper=max(left, math.floor(500 * upper_g_per_h / GUT_MG)))
             eaten = {
                 schedule.taken[k, p]: -float(getattr(pattern, amount) // GUT_MG)
                 for p, pattern in enumerate(problem.patterns[k])
             }
-            schedule.model.row({held: 1.0, **eaten}, lower=0)
+            schedule.model.row({held: 1.0, **eaten}, lower=0 if earlier else left)
             if earlier is not None:
-                leaked = math.floor(1000 / GUT_MG * upper_g_per_h * between_s(earlier[1], place) / 3600)
                 schedule.model.row({held: 1.0, earlier[0]: -1.0, **eaten}, lower=-leaked)
             earlier = held, place
 
@@ -282,6 +287,8 @@ def _pockets(problem: Problem, schedule: Schedule) -> None:
         volume_dl = up(10 * (item.pocket_ml or 0))
         packs = [model.column(integer=True) for _ in pockets]
         needed = {c: -v for c, v in pieces[item_id].items()}
+        if item_id in problem.inputs.at_hand:
+            model.row(dict.fromkeys(packs, 1.0), upper=math.floor(problem.inputs.at_hand[item_id]))
         model.row({**dict.fromkeys(packs, float(item.divides_into)), **needed}, lower=0)
         for row, column in zip(filled, packs, strict=True):
             row[column] = volume_dl

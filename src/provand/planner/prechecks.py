@@ -18,7 +18,7 @@ def prechecks(
     pockets: Sequence[Item],
 ) -> tuple[Finding, ...]:
     """Return what stands in the way of the target before anything is laid, and what is left out and why."""
-    found = [*_left_out(inputs), *_no_water(inputs)]
+    found = [*_left_out(inputs), *_no_water(inputs), *_at_hand(inputs)]
     if inputs.mode == "rate" and inputs.carb_target_g > 0:
         found += [*_nothing(patterns), *_pockets(inputs, places, patterns, pockets), *_time(inputs)]
     return tuple(found)
@@ -31,6 +31,12 @@ def _left_out(inputs: RaceInputs) -> Iterator[Finding]:
     for item_id, item in sorted(inputs.items.items()):
         if item_id in known and (reason := why_not(inputs, item)):
             yield find("planner.left_out", "race.schedule", item=item.name, reason=reason)
+
+
+def _at_hand(inputs: RaceInputs) -> Iterator[Finding]:
+    for item_id, have_count in sorted(inputs.at_hand.items()):
+        have = f"{have_count:g}"
+        yield find("planner.at_hand", "athlete.stock", item=inputs.item_of(item_id).name, have=have)
 
 
 def _no_water(inputs: RaceInputs) -> Iterator[Finding]:

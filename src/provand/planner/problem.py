@@ -33,7 +33,8 @@ class RaceInputs:
     """All that the schedule is made from. Carbohydrate is for the whole race, the fluid ceiling in ml so far.
 
     `refused` maps the id of an item that may not be planned to the reason; `earlier_caffeine` are doses taken
-    before the start (elapsed seconds below zero, mg); `forbidden_s` are windows of elapsed time, and whether
+    before the start (elapsed seconds below zero, mg); `glucose_waiting_g` waits in the gut at the start;
+    `forbidden_s` are windows of elapsed time, and whether
     a rinse is allowed there. `eased` are wishes given up, to see what that would bring; never to plan with.
     """
 
@@ -51,6 +52,7 @@ class RaceInputs:
     caffeine_single_mg: int
     caffeine_day_mg: int
     earlier_caffeine: tuple[Dose, ...] = ()
+    glucose_waiting_g: float = 0.0
     withheld: frozenset[str] = frozenset()
     refused: Mapping[str, str]
     forbidden_s: tuple[Window, ...] = ()
@@ -71,6 +73,11 @@ class RaceInputs:
     @property
     def stations(self) -> tuple[Station, ...]:
         return self.case.course.stations
+
+    @property
+    def at_hand(self) -> dict[str, float]:
+        """How many packs of an item can be carried, where there is not enough of it."""
+        return {stock.item: stock.packs_count for stock in self.case.athlete.stock}
 
     def item_of(self, item_id: str) -> Item:
         """Return the item of that id; what nobody describes is taken as water."""

@@ -49,11 +49,14 @@ class LoadTarget(Record):
     findings: tuple[Finding, ...]
 
 
-def own_start(race: AskedRace) -> datetime:
-    """Return the moment the athlete crosses the start, in the zone of the race."""
+def first_start(race: AskedRace) -> datetime:
+    """Return the own start as it was before any delay, in the zone of the race.
+
+    Loading and breakfast are reckoned from it: when a start is put off, both are over.
+    """
     zone = ZoneInfo(race.zone)
     gun = race.gun if race.gun.tzinfo is not None else race.gun.replace(tzinfo=zone)
-    return earlier(gun.astimezone(zone), elapsed_s=-race.own_offset_s.mid)
+    return earlier(gun.astimezone(zone), elapsed_s=(race.delay_s or 0.0) - race.own_offset_s.mid)
 
 
 def earlier(moment: datetime, *, elapsed_s: float) -> datetime:
@@ -97,7 +100,7 @@ def load_target(setting: Setting) -> LoadTarget | None:
         step=_step(setting, dose, usual),
         fibre=_fibre(setting),
         beside=tuple(figure for by, figure in bands.items() if by != leading.by),
-        blocks=load_blocks(own_start(setting.case.race), before_h=hours),
+        blocks=load_blocks(first_start(setting.case.race), before_h=hours),
         fired=_shown(setting, hits, leading, ticked=chosen is not None),
         findings=tuple(edges(hits)),
     )

@@ -17,7 +17,7 @@ from provand.physiology.dosing import (
     per_mass_ml,
 )
 from provand.protocol.firing import Fired, Hit, Setting, assumed, band_figure, chosen_figure, edges
-from provand.protocol.loading import earlier, own_start
+from provand.protocol.loading import earlier, first_start
 from provand.protocol.rules import value
 from provand.record import Record
 
@@ -57,13 +57,13 @@ class DrinkBefore(Record):
 
 def _meal(setting: Setting, what: str, rule_id: str) -> Meal:
     before = assumed(setting.trace, rule_id)
-    start = own_start(setting.case.race)
+    start = first_start(setting.case.race)
     return Meal(at=earlier(start, elapsed_s=3600 * before.value.mid), what=what, before=before)
 
 
 def meals(setting: Setting) -> tuple[Meal, ...]:
     """Return one breakfast, or for a late start a meal and a top-up."""
-    start = own_start(setting.case.race)
+    start = first_start(setting.case.race)
     if start.hour + start.minute / 60 < value("breakfast.late_start").mid:
         return (_meal(setting, "breakfast", "breakfast.before"),)
     return (

@@ -27,6 +27,7 @@ from provand.safety.counting import (
 from provand.safety.cups import AT_STATION_M, is_at, line_pours_ml, served_as, station_of
 from provand.safety.limits import Dose, Limits, Permission, aware, ceiling_at_ml
 from provand.safety.refusals import withheld_parts
+from provand.safety.taken import fluid_before_ml
 from provand.units import clock
 
 TOLERANCE = 1e-6
@@ -109,7 +110,7 @@ def gate(
     given = _Given(
         stations=case.course.stations,
         length_m=case.course.length_m,
-        before_ml=case.race.pre_start_drink_ml,
+        before_ml=fluid_before_ml(case),
         items=items,
         walks=_walks(case.race, pace, schedule),
         limits=limits,
@@ -274,7 +275,7 @@ def _one_sugar_fault(counted: Sequence[_Counted], given: _Given) -> list[Finding
     rate_g_per_h, over = given.limits.one_sugar_g_per_h, []
     most_g = rate_g_per_h / 2
     for walk in given.walks:
-        waiting_g, then_s = 0.0, -math.inf
+        waiting_g, then_s = given.limits.glucose_waiting_g, 0.0
         for at_s, one in sorted(((walk.time_s(o.intake), o) for o in counted), key=lambda pair: pair[0]):
             emptied_g = rate_g_per_h * (at_s - then_s) / 3600
             waiting_g, then_s = max(0.0, waiting_g - emptied_g) + one.glucose_g, at_s

@@ -37,7 +37,8 @@ class Dose(NamedTuple):
 class Limits(NamedTuple):
     """What no schedule may pass: ml so far by place, mg, g/h, the last moment, and what is left out.
 
-    `refused` maps the ids of items that may not be given to the reasons.
+    `refused` maps the ids of items that may not be given to the reasons; `glucose_waiting_g` is what waits in
+    the gut at the start.
     """
 
     fluid_ceiling: Series
@@ -49,6 +50,7 @@ class Limits(NamedTuple):
     withheld: tuple[str, ...] = ()
     windows: tuple[Window, ...] = ()
     earlier_caffeine: tuple[Dose, ...] = ()
+    glucose_waiting_g: float = 0.0
 
 
 def ceiling_at_ml(ceiling: Series, at_m: float) -> float:
