@@ -96,8 +96,7 @@ def held(ledger: Ledger, person: str, *, on: date, born: date | None = None) -> 
             raise BadInput(_no_person(person))
         births = {one.born for one in planned}
         if len(births) > 1:
-            told = ", ".join(sorted(birth.isoformat() if birth else "not known" for birth in births))
-            raise BadInput(find("ledger.two_of_a_name", person, count=len(births), births=told))
+            raise BadInput(find("ledger.two_of_a_name", person, count=len(births), births=_days(births)))
         keys = {one.pk for one in own}
         theirs = access.holders().filter(race__athlete__in=planned).exclude(pk__in=keys)
         return Held(
@@ -113,11 +112,18 @@ def _is_meant(holder: Holder, born: date | None) -> bool:
     return born is None or holder.role.casefold() != "athlete" or holder.race.athlete.born == born
 
 
+def _days(births: Iterable[date | None]) -> str:
+    return ", ".join(sorted(birth.isoformat() if birth else "on a day not known" for birth in births))
+
+
 def _no_person(person: str) -> Finding:
+    same = [one.born for one in access.athletes().filter(name_key=access.key_of(person))]
+    if same:
+        return find("ledger.no_person", person, near=f"Athletes of this name were born {_days(same)}.")
     known = {one.person_key: one.person for one in access.holders()}
     known |= {one.name_key: one.name for one in access.athletes()}
     near = [known[one] for one in difflib.get_close_matches(access.key_of(person), known, n=3)]
-    told = f"Was {' or '.join(near)} meant?" if near else "Look at the spelling and the birth date."
+    told = f"Was {' or '.join(near)} meant?" if near else "Look at the spelling."
     return find("ledger.no_person", person, near=told)
 
 

@@ -11,6 +11,11 @@ def moment(at: datetime) -> str:
     return f"{local.day} {local:%B %Y, %H:%M}"
 
 
+FIRST, LAST = date(1971, 1, 1), date(9000, 1, 1)
+"""Days between which every clock can count; nothing was handed out before, nothing will be after."""
+
+
 def end_of(day: date) -> datetime:
     """Return the aware moment at which a day ends where this program runs."""
-    return datetime.combine(day + timedelta(days=1), time.min).astimezone()
+    within = min(max(day, FIRST), LAST)
+    return datetime.combine(within + timedelta(days=1), time.min).astimezone()
