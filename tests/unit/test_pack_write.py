@@ -13,6 +13,7 @@ from pypdf import PdfReader
 from provand.case.case import Practitioner
 from provand.finding import BadInput, CannotWork
 from provand.pack import write
+from provand.pack.place import beside
 from provand.pack.safety import RaceFacts, race_facts, safety_page
 from provand.pack.write import NAMES as EVERY
 from provand.pack.write import write_pack, write_safety
@@ -113,6 +114,17 @@ def test_failing_half_way_leaves_the_old_folder_whole(
     monkeypatch.setattr(Path, "rename", no_room)
     with pytest.raises(CannotWork, match=r"No space left on device\. Nothing was changed"):
         write_safety(a_case(), out)
+    assert contents(out) == before
+    assert [path.name for path in tmp_path.iterdir()] == ["out"]
+
+
+def test_taking_back_what_was_never_put_leaves_the_older_folder(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    write_safety(a_case(), out)
+    before = contents(out)
+    placing = beside(out, ours=EVERY)
+    placing.aside.mkdir()
+    placing.take_back()
     assert contents(out) == before
     assert [path.name for path in tmp_path.iterdir()] == ["out"]
 
