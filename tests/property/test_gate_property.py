@@ -56,8 +56,10 @@ class Exact(Item):
 
 def exact(name: str, texture: str, *, pack_ml: float | None, **amounts: float) -> Exact:
     held = {key: Range.exact(amount) for key, amount in amounts.items()}
-    label = Label(convention="EU", basis="pack", pack_ml=pack_ml)
-    return Exact(id=name, name=name, texture=texture, label=label, made_of=Composition(**held))
+    label = Label(convention="EU", basis="pack", pack_ml=pack_ml, ingredients="water, maltodextrin")
+    free_from = () if amounts["fructose_g"] else ("fructose", "sorbitol")
+    made_of = Composition(**held)
+    return Exact(id=name, name=name, texture=texture, label=label, free_from=free_from, made_of=made_of)
 
 
 def items() -> dict[str, Item]:
@@ -179,6 +181,7 @@ def _limits(dice: random.Random, length_m: int, slowest_m_per_s: int) -> Limits:
         earlier_caffeine=tuple(
             Dose(-dice.randint(60, 100_000), dice.choice((40, 120))) for _ in range(dice.choice((0, 1, 3)))
         ),
+        glucose_waiting_g=dice.choice((0, 0, 0, 12, 45)),
     )
 
 
@@ -253,7 +256,7 @@ def judged(tried: Try) -> set[tuple[str, object]]:
     for speed in tried.speeds_m_per_s:
         takes = [Taken(_time_s(one, tried, speed), *_amounts(one, tried.stations)) for one in tried.schedule]
         found |= set(_fluid(tried, speed, takes))
-        found |= set(_sugar(takes, _whole(tried.limits.one_sugar_g_per_h)))
+        found |= set(_sugar(takes, tried.limits))
         found |= set(_caffeine(takes, tried.limits))
     return found | set(_by_itself(tried))
 
@@ -267,11 +270,14 @@ def _fluid(tried: Try, speed: int, takes: list[Taken]) -> Iterator[tuple[str, ob
             yield "gate.fluid", 0
 
 
-def _sugar(takes: list[Taken], rate_g_per_h: int) -> Iterator[tuple[str, object]]:
-    for first in takes:
-        for last in takes:
+def _sugar(takes: list[Taken], limits: Limits) -> Iterator[tuple[str, object]]:
+    rate_g_per_h = _whole(limits.one_sugar_g_per_h)
+    waiting = Taken(at_s=0, fluid=0, glucose=400 * _whole(limits.glucose_waiting_g), caffeine=0)
+    for first in (waiting, *takes):
+        for last in (take for take in takes if take.glucose > 0):
             span_s = last.at_s - first.at_s
-            within = sum(take.glucose for take in takes if first.at_s <= take.at_s <= last.at_s)
+            eaten = (take for take in (waiting, *takes) if first.at_s <= take.at_s <= last.at_s)
+            within = sum(take.glucose for take in eaten)
             if span_s >= 0 and 3600 * within > 400 * rate_g_per_h * (span_s + 1800):
                 yield "gate.one_sugar", 0
 
@@ -291,7 +297,7 @@ def _caffeine(takes: list[Taken], limits: Limits) -> Iterator[tuple[str, object]
 PART_OF = {
     "caffeine": {"awake", "pill", "cola"},
     "sodium": {"pill"},
-    "fluid": {"water"},
+    "fluid": {"water", "sports", "cola"},
     "fructose": {"sweet", "cola"},
 }
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from schedule import invented_inputs
 
-from provand.case.case import Wishes
+from provand.case.case import Stock, Wishes
 from provand.case.intake import Intake
 from provand.larder.item import Item
 from provand.larder.label import Label
@@ -60,6 +61,8 @@ KNOBS = st.fixed_dictionaries(
         "upper_rate_g_per_h": st.sampled_from([60.0, 80.0]),
         "caffeine_single_mg": st.sampled_from([0, 100, 200]),
         "earlier_caffeine": st.sampled_from([(), (Dose(-3600.0, 60.0),)]),
+        "glucose_waiting_g": st.sampled_from([0.0, 0.0, 20.0, 45.0, 80.0]),
+        "at_hand": st.sampled_from([None, None, 0.0, 1.0, 2.5]),
         "withheld": st.sets(st.sampled_from(["caffeine", "fructose", "fluid"]), max_size=1),
         "refused": st.sampled_from([{}, {"middle": "contains milk"}, {"sports-drink": "contains gluten"}]),
         "window_from_min": st.one_of(st.none(), st.integers(10, 100)),
@@ -83,7 +86,9 @@ def race(knobs: dict[str, Any], *, slot_s: float = 300.0) -> RaceInputs:
         )
         for name in ("pins", "anchor")
     )
-    return invented_inputs(
+    packs = left.pop("at_hand")
+    stock = () if packs is None else tuple(Stock(item=item.id, packs_count=packs) for item in ITEMS)
+    inputs = invented_inputs(
         distance_m=distance_m,
         goal_s=60.0 * left.pop("goal_min"),
         rehearsed=tuple(sorted(left.pop("rehearsed"))),
@@ -94,6 +99,8 @@ def race(knobs: dict[str, Any], *, slot_s: float = 300.0) -> RaceInputs:
         slot_s=slot_s,
         **left,
     )
+    athlete = inputs.case.athlete.model_copy(update={"stock": stock})
+    return replace(inputs, case=inputs.case.model_copy(update={"athlete": athlete}))
 
 
 @settings(max_examples=120)
@@ -146,6 +153,7 @@ def at_gate(inputs: RaceInputs, solution: Solution) -> list[str]:
             withheld=tuple(inputs.withheld),
             windows=tuple(Window(*window) for window in inputs.forbidden_s),
             earlier_caffeine=tuple(Dose(*dose) for dose in inputs.earlier_caffeine),
+            glucose_waiting_g=inputs.glucose_waiting_g,
         ),
         permission=Permission(
             amount=line.amount,
