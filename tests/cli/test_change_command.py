@@ -186,3 +186,5 @@ def test_a_lost_gel_is_planned_no_more(provand: Command, case: Path) -> None:
     told = json.loads(done.out)
     assert told["sentence"] == "1 of hill gel (hill-gel) is lost, 1 left."
     assert any("1 of hill gel are at hand" in finding["sentence"] for finding in told["findings"])
+    says = "with enough of hill gel at hand, 2 g would be missing."
+    assert any(finding["sentence"] == says for finding in told["findings"])

@@ -12,7 +12,7 @@ from provand.planner.give_up import AMPLE_ML, MAX_LOOKS, MAX_NODES, GivenUp, Loo
 from provand.planner.limits import stops_of
 from provand.planner.points import STEP_MG, target_mg, wide
 from provand.planner.pose import pose
-from provand.planner.problem import Problem, Solution
+from provand.planner.problem import Problem, RaceInputs, Solution
 from provand.planner.run import Run
 
 WORTH_A_WORD_G = STEP_MG / 1000
@@ -49,6 +49,7 @@ def shortfall(problem: Problem, schedule: Sequence[Intake]) -> list[Finding]:
     if missing_g >= WORTH_A_SEARCH_G:
         found += _wishes(problem, smallest_sets(problem, counted_mg))
         found += _ceiling(problem, counted_mg)
+        found += _at_hand(problem, counted_mg)
     return found
 
 
@@ -90,13 +91,34 @@ def _words(given_up: GivenUp) -> Iterator[str]:
 
 def _ceiling(problem: Problem, counted_mg: int) -> Iterator[Finding]:
     """Yield that the fluid ceiling binds, where without it more would fit. It is looked at, never moved."""
-    lifted = pose(replace(problem.inputs, fluid_ceiling=_lifted(problem.inputs.fluid_ceiling)))
-    try:
-        run = Run(replace(lifted, gaps=wide(lifted.gaps)), max_nodes=MAX_NODES)
-    except CannotWork:
-        return
-    if run.misses is not None and run.counted_mg >= counted_mg + STEP_MG:
+    lifted = replace(problem.inputs, fluid_ceiling=_lifted(problem.inputs.fluid_ceiling))
+    if _most_mg(lifted) >= counted_mg + STEP_MG:
         yield find("planner.fluid_binds", "race.schedule")
+
+
+def _at_hand(problem: Problem, counted_mg: int) -> Iterator[Finding]:
+    """Yield that more would fit with enough at hand of what is lost or was eaten."""
+    case, wanted_mg = problem.inputs.case, target_mg(problem.inputs)
+    if not case.athlete.stock:
+        return
+    athlete = case.athlete.model_copy(update={"stock": ()})
+    most_mg = _most_mg(replace(problem.inputs, case=case.model_copy(update={"athlete": athlete})))
+    if most_mg >= counted_mg + STEP_MG:
+        names = [problem.inputs.item_of(stock.item).name for stock in case.athlete.stock]
+        left_g = max(0, round((wanted_mg - most_mg) / 1000))
+        yield find(
+            "planner.at_hand_binds", "athlete.stock", items=" and ".join(dict.fromkeys(names)), left_g=left_g
+        )
+
+
+def _most_mg(inputs: RaceInputs) -> int:
+    """Return the carbohydrate of the schedule that other inputs would have; 0 where none is found."""
+    posed = pose(inputs)
+    try:
+        run = Run(replace(posed, gaps=wide(posed.gaps)), max_nodes=MAX_NODES)
+    except CannotWork:
+        return 0
+    return run.counted_mg if run.misses is not None else 0
 
 
 def _lifted(ceiling: Series) -> Series:
