@@ -27,7 +27,7 @@ WISHES: tuple[Wish, ...] = get_args(Wish)
 """What may be given up for carbohydrate, in the order in which it gives way; rehearsal by hand alone."""
 AMPLE_ML = 5000.0
 """Room that nothing in a race fills."""
-MAX_NODES = 20_000
+MAX_NODES = 2_000
 """Nodes for one look: it is advice, so it may end without an answer, and then says so."""
 MAX_LOOKS = 2 ** len(WISHES) - 1
 """As many sets as there are; each is tried once at most."""

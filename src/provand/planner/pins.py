@@ -16,7 +16,7 @@ from provand.planner.solve import Lexicographic, Objective
 
 MAX_TRIES = 100
 """Sets of pins tried in the solver at most; from there on the last ones are given up one by one."""
-MAX_NODES = 20_000
+MAX_NODES = 2_000
 
 Pins = tuple[int, ...]
 
