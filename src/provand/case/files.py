@@ -6,6 +6,7 @@ import math
 import re
 import tomllib
 from collections.abc import Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import ParseError
@@ -82,6 +83,7 @@ def toml_in(data: bytes, name: str) -> dict[str, Any]:
         raise BadInput(find("file.toml", name, problem=problem, where=where or "a number in it")) from None
 
 
+@lru_cache(maxsize=4)
 def profile_of_file(data: bytes, name: str, *, official_m: float) -> Profile:
     """Return the profile of the track in the bytes of a file, fitted to the official distance in metres.
 

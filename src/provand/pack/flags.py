@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from provand.case.case import Case
+from provand.pack.hatch import hatched
 from provand.pack.letters import cut_to, width_of
 from provand.pack.shapes import Box, Disc, Group, Mark, Path, Px, Shape, Words, line
 from provand.pack.voice import Piece, is_rehearsed, km, span, stop_marks, stop_pieces
@@ -37,6 +38,7 @@ class Flag:
     caution: int = 0
     stops: tuple[int, ...] = ()
     lane: int = 0
+    broken: bool = False
 
     @property
     def text(self) -> str:
@@ -58,10 +60,12 @@ class Flag:
         return Box("flag", self.x, hill_top_y - (self.lane + 1) * LANE_PX, self.width_px, LANE_PX - 2)
 
 
-def flag_of(stop: Stop, index: int, case: Case, *, x: Px, struck: bool, caution: int) -> Flag:
-    """Return the flag of one stop; with times struck, places lead."""
+def flag_of(
+    stop: Stop, index: int, case: Case, *, x: Px, struck: bool, caution: int, passes: str = ""
+) -> Flag:
+    """Return the flag of one stop; with times struck, places lead. `passes` says which limit it passes."""
     rehearsed = is_rehearsed(stop)
-    state = "pinned" if stop.pinned else "" if rehearsed else "not rehearsed"
+    state = passes or ("pinned" if stop.pinned else "" if rehearsed else "not rehearsed")
     return Flag(
         x=x,
         time=f"km {km(stop.at_m)}" if struck else clock(stop.goal_s),
@@ -72,6 +76,7 @@ def flag_of(stop: Stop, index: int, case: Case, *, x: Px, struck: bool, caution:
         rehearsed=rehearsed,
         caution=caution,
         stops=(index,),
+        broken=bool(passes),
     )
 
 
@@ -118,6 +123,7 @@ def merged(one: Flag, other: Flag, stops: Sequence[Stop], *, struck: bool) -> Fl
         pinned=one.pinned and other.pinned,
         rehearsed=one.rehearsed and other.rehearsed,
         stops=(*one.stops, *other.stops),
+        broken=one.broken or other.broken,
     )
 
 
@@ -143,11 +149,15 @@ def lozenge(number: int, x: Px, y: Px) -> tuple[Shape, ...]:
     )
 
 
-def drawn(flag: Flag, hill_top_y: Px, label: str) -> Group:
-    """Return the shapes of a flag: pole, marks, time, state, words, and its sign on the hill."""
+def drawn(flag: Flag, hill_top_y: Px, label: str, *, held: bool = False) -> Group:
+    """Return the shapes of a flag: pole, marks, time, state, words, and its sign on the hill.
+
+    One that is held has a ground that a hand grasps.
+    """
     top = hill_top_y - (flag.lane + 1) * LANE_PX
     at = flag.x + WORDS_FROM_POLE_PX
-    shapes: list[Shape] = [line("pole", (flag.x, flag.hill_y), (flag.x, top))]
+    shapes: list[Shape] = [*behind(flag.box(hill_top_y), held=held, broken=flag.broken)]
+    shapes.append(line("pole", (flag.x, flag.hill_y), (flag.x, top)))
     for mark in flag.marks:
         shapes.append(Mark("mark", mark, at, top + 1, MARK_PX))
         at += MARK_PX + 2
@@ -166,6 +176,19 @@ def drawn(flag: Flag, hill_top_y: Px, label: str) -> Group:
         x += width_of(text + " ", "sans", 13)
     shapes.append(sign_of(flag, flag.x, flag.hill_y))
     return Group(label, tuple(shapes), key="-".join(f"stop-{index}" for index in flag.stops))
+
+
+def behind(box: Box, *, held: bool, broken: bool) -> tuple[Shape, ...]:
+    """Return what lies behind a flag: the ground to grasp; hatches at its sides where it is broken."""
+    right, bottom = box.x + box.width + 4, box.y + box.height
+    ground = (Box("grasp", box.x - 8, box.y - 1, box.width + 20, box.height + 1),) if held else ()
+    if not broken:
+        return ground
+    edge = tuple(
+        ((left, box.y), (left + 7, box.y), (left + 7, bottom), (left, bottom)) for left in (box.x - 8, right)
+    )
+    hatches = tuple(Path("no", hatched("diagonal", corners)) for corners in edge)
+    return (*ground, *hatches, Path("no-edge", edge, closed=True))
 
 
 def sign_of(flag: Flag, x: Px, y: Px) -> Shape:

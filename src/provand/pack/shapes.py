@@ -71,12 +71,23 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
+class Slide:
+    """A group that a hand moves along the course: its place, how far it may go, what it says of itself."""
+
+    at_m: float
+    most_m: float
+    says: str
+    upright: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
-    """Shapes that belong together under one spoken label."""
+    """Shapes that belong together under one spoken label; on a page one may slide along the course."""
 
     label: str
     shapes: tuple[Shape, ...]
     key: str = ""
+    slide: Slide | None = None
 
 
 Shape = Path | Box | Disc | Words | Mark | Group

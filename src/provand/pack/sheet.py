@@ -221,7 +221,7 @@ def cautions(plan: Plan) -> tuple[Finding, ...]:
     return tuple(sorted(found, key=lambda finding: shown_levels.index(finding.level)))
 
 
-def _begun(sentence: str) -> str:
+def begun(sentence: str) -> str:
     """Return a sentence with a capital, unless it begins with a name such as course.gpx."""
     first = sentence.split(" ", 1)[0]
     return sentence[:1].upper() + sentence[1:] if first.isalpha() else sentence
@@ -279,7 +279,7 @@ def _is_chosen(plan: Plan) -> bool:
     return dose is not None and dose.how == "chosen"
 
 
-def _figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
+def figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
     value, unit = figure.value, figure.unit
     number, low, high = (_signed(shown(end, unit)) for end in (value.mid, value.low, value.high))
     ends = "" if value.is_single else f"{low} to {high}"
@@ -303,11 +303,11 @@ def _figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
     }
 
 
-def _key_figures(plan: Plan) -> list[dict[str, Any]]:
+def key_figures(plan: Plan) -> list[dict[str, Any]]:
     """Return the rows of the figures that a practitioner looks at first."""
     seen = {figure.id: figure for figure in plan.figures if not hides(plan, figure.id)}
     return [
-        _figure_row(seen[figure_id], plan) | {"name": name}
+        figure_row(seen[figure_id], plan) | {"name": name}
         for figure_id, name in KEY_FIGURES.items()
         if figure_id in seen
     ]
@@ -323,7 +323,7 @@ def _why(plan: Plan) -> dict[str, Any]:
     if "grams" in plan.withheld:
         return {"key": [], "rules": [], "sources": []}
     return {
-        "key": _key_figures(plan),
+        "key": key_figures(plan),
         "rules": [_rule(rule) for rule in plan.rules if not hides(plan, rule.gives)],
         "sources": [
             {"key": source.key, "cite": f"{source.cite} doi {source.doi}" if source.doi else source.cite}
@@ -355,7 +355,7 @@ def plan_data(plan: Plan, paper: Paper) -> dict[str, Any]:
         "after": [_line(entry) for entry in plan.recovery],
         "contact": printable(plan.case.practitioner.contact, "practitioner.contact"),
         "cautions": [
-            {"number": number, "says": _begun(finding.sentence), "next": finding.next_step}
+            {"number": number, "says": begun(finding.sentence), "next": finding.next_step}
             for number, finding in enumerate(cautions(plan), 1)
         ],
         **_why(plan),

@@ -7,17 +7,18 @@ whose figures the plan does not have, or may not show, is left out.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from provand.case.course import Station
-from provand.pack.flags import LANE_PX, Flag, drawn, flag_of, stacked
+from provand.pack.flags import LANE_PX, Flag, drawn, flag_of, sign_of, stacked
+from provand.pack.hand import NO_HAND, Hand, slide_of
 from provand.pack.hatch import hatched
 from provand.pack.letters import cut_to, printable, width_of
 from provand.pack.rows import AFTER_PLOT, CEILING, ROW_GAP, store_rows
 from provand.pack.rulers import rulers
 from provand.pack.scale import Ground, nice_step
-from provand.pack.shapes import Box, Disc, Drawing, Mark, Path, Px, Shape, Words, area, line, names
+from provand.pack.shapes import Box, Disc, Drawing, Group, Mark, Path, Px, Shape, Words, area, line, names
 from provand.pack.voice import km, mark_of_texture, span, stop_words, whole
 from provand.plan.document import Plan, Stop
 from provand.units import clock
@@ -31,16 +32,16 @@ HILL: Px = 132
 STATIONS: Px = 48
 
 
-def course_strip(plan: Plan, cautions: Mapping[str, int] | None = None) -> Drawing:
+def course_strip(plan: Plan, cautions: Mapping[str, int] | None = None, *, hand: Hand = NO_HAND) -> Drawing:
     """Return the strip of a plan.
 
     `cautions` are the numbers of the cautions by what they are about (an item, a station, a figure), for
-    the lozenges. Parts withheld have no row; with times struck there is no clock on the strip.
+    the lozenges. Parts withheld have no row; with times struck there is no clock on the strip. `hand` is
+    what a page adds.
     """
     numbers = cautions or {}
-    flags = flags_of(plan, numbers)
-    lanes = 1 + max((flag.lane for flag in flags), default=0)
-    hill_top = TAKE_Y + (lanes + 1) * LANE_PX
+    flags = flags_of(plan, numbers, hand.passes)
+    hill_top = TAKE_Y + lanes_of(flags, hand) * LANE_PX
     ground = Ground(plan.case.course, LEFT, RIGHT, hill_top + 4, hill_top + HILL)
     rows, y = store_rows(plan, ground, ground.base + STATIONS + ROW_GAP, numbers.get(CEILING, 0))
     ruled, bottom = rulers(plan, ground, y)
@@ -54,14 +55,43 @@ def course_strip(plan: Plan, cautions: Mapping[str, int] | None = None) -> Drawi
         *rows,
         *ruled,
         *_stations(plan, ground),
-        *(drawn(flag, hill_top, label_of(flag, plan)) for flag in standing),
+        *(shape for flag in standing for shape in _flag(flag, hill_top, plan, ground, hand)),
         *_signs(bottom + 30, round(ground.times_height)),
     ]
     title = f"Course strip: {printable(plan.case.race.name, 'race.name')}"
     return Drawing(WIDTH, bottom + 40, title, strip_in_words(plan), tuple(shapes))
 
 
-def flags_of(plan: Plan, cautions: Mapping[str, int]) -> tuple[Flag, ...]:
+def lanes_of(flags: Sequence[Flag], hand: Hand) -> int:
+    """Return how many lanes are drawn: one more than are used, so that the next edit shifts nothing."""
+    used = 1 + max((flag.lane for flag in flags), default=0)
+    return max(used, hand.lanes) if hand.lanes else used + 1
+
+
+def _flag(flag: Flag, hill_top: Px, plan: Plan, ground: Ground, hand: Hand) -> list[Group]:
+    """Return a flag; under a hand each of its stops slides, those of a merged flag by their signs alone."""
+    whole_flag = drawn(flag, hill_top, label_of(flag, plan), held=hand.slides)
+    if not hand.slides:
+        return [whole_flag]
+    stops = {index: plan.race.stops[index] for index in flag.stops}
+    slides = {index: slide_of(stop, plan, hand.passes.get(index, "")) for index, stop in stops.items()}
+    if len(stops) == 1:
+        return [replace(whole_flag, slide=slides[flag.stops[0]])]
+    signs = [
+        Group(
+            stop_words(stop, plan.case),
+            (sign_of(flag, ground.x(stop.at_m), ground.hill_y(stop.at_m)),),
+            f"stop-{index}",
+            slides[index],
+        )
+        for index, stop in stops.items()
+    ]
+    return [replace(whole_flag, key=""), *signs]
+
+
+def flags_of(
+    plan: Plan, cautions: Mapping[str, int], passes: Mapping[int, str] | None = None
+) -> tuple[Flag, ...]:
     """Return the flags of the stops in their lanes; their places on the hill are not known yet."""
     ground = Ground(plan.case.course, LEFT, RIGHT, 0, 0)
     flags = [
@@ -72,6 +102,7 @@ def flags_of(plan: Plan, cautions: Mapping[str, int]) -> tuple[Flag, ...]:
             x=ground.x(stop.at_m),
             struck=plan.time_struck,
             caution=caution_at(stop, cautions),
+            passes=(passes or {}).get(index, ""),
         )
         for index, stop in enumerate(plan.race.stops)
     ]

@@ -69,6 +69,7 @@ ROLES: dict[str, dict[str, str]] = {
     "pole": _stroke("act", "1.25"),
     "sign": {"fill": "act"} | _FILLED,
     "ring": {"fill": "paper", "stroke": "act", "stroke-width": "1.8"},
+    "grasp": {"fill": "none", "stroke": "none", "pointer-events": "all"},
     "lozenge": {"fill": "paper", "stroke": "ink", "stroke-width": "1.25"},
     "lozenge-figure": _words(_SANS, "11", "600"),
     "time": _words(_SANS, "15", "600"),
@@ -155,6 +156,20 @@ def mark_svg(name: str, colour: str = "#000000") -> str:
     return f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{strokes}</svg>'
 
 
+def mark_for_page(name: str) -> str:
+    """Return one mark as a small picture in the words of a page, its look left to classes."""
+    return f'<svg class="mark" viewBox="0 0 {UNITS} {UNITS}" aria-hidden="true">{_strokes(name)}</svg>'
+
+
+def _strokes(name: str) -> str:
+    return "".join(
+        f'<path class="f" fill-rule="evenodd" d="{stroke.path}"/>'
+        if stroke.kind == "fill"
+        else f'<path class="l" stroke-width="{stroke.units}" d="{stroke.path}"/>'
+        for stroke in MARKS[name]
+    )
+
+
 def _literal_strokes(name: str, colour: str) -> Iterator[str]:
     for stroke in MARKS[name]:
         if stroke.kind == "fill":
@@ -195,25 +210,30 @@ def _element(shape: Shape, skin: Skin) -> str:  # noqa: PLR0911 - one return for
             return f'<text {_look(role, skin)} x="{number(x)}" y="{number(y)}"{placed}>{escape(text)}</text>'
         case Mark():
             return _mark(shape, skin)
-        case Group(label, inner, key):
-            if skin == "print":
-                return _body(inner, skin)
-            named = f' data-key="{key}"' if key else ""
-            return f'<g role="group" aria-label={quoteattr(label)}{named}>{_body(inner, skin)}</g>'
+        case Group():
+            return _group(shape, skin)
     raise TypeError(f"no way to draw {shape!r}")
+
+
+def _group(group: Group, skin: Skin) -> str:
+    inner = _body(group.shapes, skin)
+    if skin == "print":
+        return inner
+    named = f' data-key="{group.key}"' if group.key else ""
+    slide = group.slide
+    if slide is None or skin != "classes":
+        return f'<g role="group" aria-label={quoteattr(group.label)}{named}>{inner}</g>'
+    turned = ' aria-orientation="vertical"' if slide.upright else ""
+    place = f'aria-valuemin="0" aria-valuemax="{slide.most_m:.0f}" aria-valuenow="{slide.at_m:.0f}"{turned}'
+    says = f"aria-label={quoteattr(group.label)} aria-valuetext={quoteattr(slide.says)}"
+    return f'<g role="slider" tabindex="0" {says} {place}{named}>{inner}</g>'
 
 
 def _mark(mark: Mark, skin: Skin) -> str:
     move = f'transform="translate({number(mark.x)} {number(mark.y)}) scale({mark.size / UNITS:.4g})"'
     if skin == "print":
         return f"<g {move}>{''.join(_literal_strokes(mark.name, PRINT[MARK_ROLES[mark.role]]))}</g>"
-    strokes = "".join(
-        f'<path class="f" fill-rule="evenodd" d="{stroke.path}"/>'
-        if stroke.kind == "fill"
-        else f'<path class="l" stroke-width="{stroke.units}" d="{stroke.path}"/>'
-        for stroke in MARKS[mark.name]
-    )
-    return f'<g class="{mark.role}" {move}>{strokes}</g>'
+    return f'<g class="{mark.role}" {move}>{_strokes(mark.name)}</g>'
 
 
 def _path(points: tuple[Point, ...], closed: bool) -> str:

@@ -11,7 +11,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from provand.figure import Range, Series
-from provand.pack.flags import LOZENGE_PX, MARK_PX, Flag, flag_of, lozenge, sign_of
+from provand.pack.flags import LOZENGE_PX, MARK_PX, Flag, behind, flag_of, lozenge, sign_of
+from provand.pack.hand import NO_HAND, Hand, slide_of
 from provand.pack.hatch import Hatch, hatched, simpler
 from provand.pack.letters import cut_to, lines_of, printable, width_of
 from provand.pack.rows import ROWS, Row
@@ -59,7 +60,12 @@ class _Down:
 
 
 def turned_strip(
-    plan: Plan, width: Px = 328, cautions: Mapping[str, int] | None = None, store: str = ""
+    plan: Plan,
+    width: Px = 328,
+    cautions: Mapping[str, int] | None = None,
+    store: str = "",
+    *,
+    hand: Hand = NO_HAND,
 ) -> Drawing:
     """Return the strip of a plan turned down the page, at most `width` wide.
 
@@ -71,7 +77,7 @@ def turned_strip(
     shapes: list[Shape] = [*_heads(plan), *_scale(down), *_hill(down), *_closed(down)]
     for index, row in enumerate(rows):
         shapes += _column(row, down, width - COLUMN - index * (COLUMN + COLUMN_GAP))
-    flags, end = _flags(down, cautions or {})
+    flags, end = _flags(down, cautions or {}, hand)
     return Drawing(
         width, max(down.bottom, end) + 40, f"Course strip: {printable(plan.case.race.name, 'race.name')}",
         strip_in_words(plan), (*shapes, *flags),
@@ -141,7 +147,7 @@ def _closed(down: _Down) -> list[Shape]:
     return [Path("no", hatched("diagonal", corners)), Path("no-edge", (corners,), closed=True)]
 
 
-def _flags(down: _Down, cautions: Mapping[str, int]) -> tuple[list[Shape], Px]:
+def _flags(down: _Down, cautions: Mapping[str, int], hand: Hand) -> tuple[list[Shape], Px]:
     """Return the flags, each at its own height or pushed below the last, and where they end."""
     plan, room = down.plan, down.flags_end - POLE_X - 8
     shapes: list[Shape] = []
@@ -150,14 +156,17 @@ def _flags(down: _Down, cautions: Mapping[str, int]) -> tuple[list[Shape], Px]:
         flag = flag_of(
             stop, index, plan.case,
             x=down.hill_x(stop.at_m), struck=plan.time_struck, caution=caution_at(stop, cautions),
+            passes=hand.passes.get(index, ""),
         )  # fmt: skip
         y = down.y(stop.at_m)
         top = max(y - 9, bottom + 8)
         inner, bottom = _flag(flag, printable(stop.station, "course.stations"), top, room)
         elbow = line("pole", (flag.x, y), (POLE_X - 7, y), (POLE_X, top + 9))
         pole = line("pole", (POLE_X, top), (POLE_X, bottom))
-        sign = sign_of(flag, flag.x, y)
-        shapes.append(Group(label_of(flag, plan), (elbow, pole, *inner, sign), key=f"stop-{index}"))
+        ground = behind(Box("flag", POLE_X, top, room, bottom - top), held=hand.slides, broken=flag.broken)
+        slide = slide_of(stop, plan, hand.passes.get(index, ""), upright=True) if hand.slides else None
+        drawn = (*ground, elbow, pole, *inner, sign_of(flag, flag.x, y))
+        shapes.append(Group(label_of(flag, plan), drawn, f"stop-{index}", slide))
     closed_y = max(down.y(plan.race.closed_from_m), bottom + 8) + 12
     shapes += [
         Words("name", POLE_X, closed_y, "no more intakes"),

@@ -9,13 +9,11 @@ from provand.case.case import Case
 from provand.case.change import Change, apply
 from provand.case.door import Beside, case_of
 from provand.case.health import Health
-from provand.case.intake import Intake
 from provand.case.typed import Document, plain
-from provand.finding import BadInput, Finding, Level, NoPlanFits, OnHold, ProvandError
+from provand.finding import BadInput, OnHold, ProvandError
 from provand.plan.document import Plan
-from provand.plan.draw_up import draw_up
+from provand.plan.look import Looked, look
 from provand.plan.protocols import protocols_of
-from provand.plan.review import clear
 from provand.safety.screening import screen
 
 BY_HAND = ("pin", "unpin", "move", "swap")
@@ -36,12 +34,27 @@ class Next(NamedTuple):
     error: ProvandError | None
 
 
-class _Drawn(NamedTuple):
-    """The schedule of a case; its plan where that is cleared, else what stands in the way."""
+class Changed(NamedTuple):
+    """A case after a change: its document, the change in words, the case that the door reads of it."""
 
-    schedule: tuple[Intake, ...]
-    plan: Plan | None
-    error: ProvandError | None
+    typed: Document
+    sentence: str
+    case: Case
+
+
+def changed(
+    change: Change, typed: Document, case: Case, looked: Looked, *, beside: Beside, as_of: date
+) -> Changed:
+    """Return a case after a change, nothing drawn up; `looked` is what stands of `case`, read of `typed`.
+
+    BadInput where the change cannot be, and where the door refuses what comes of it. OnHold where nothing
+    may be seen of the plan and the change lays its schedule by hand. A schedule laid so that it breaks a
+    limit is for `look` to tell, and never cleared.
+    """
+    if change.kind in BY_HAND and looked.plan is None and isinstance(looked.error, OnHold):
+        raise looked.error
+    made = apply(change, typed, case, anchor=looked.schedule or case.wishes.anchor)
+    return Changed(made.typed, made.sentence, case_of(plain(made.typed), beside=beside, as_of=as_of))
 
 
 def next_of(change: Change, typed: Document, health: Health | None, *, beside: Beside, as_of: date) -> Next:
@@ -51,46 +64,30 @@ def next_of(change: Change, typed: Document, health: Health | None, *, beside: B
     computed of it, and where a schedule laid by hand breaks a limit.
     """
     case = case_of(plain(typed), beside=beside, as_of=as_of)
-    before = _drawn(case, health, beside, as_of)
-    if change.kind in BY_HAND and before.plan is None and isinstance(before.error, OnHold):
-        _refuse_unseen(before.error)
-    changed = apply(change, typed, case, anchor=before.schedule or case.wishes.anchor)
-    case = case_of(plain(changed.typed), beside=beside, as_of=as_of)
-    after = _drawn(case, health, beside, as_of)
+    before = _looked(case, health, beside, as_of)
+    made = changed(change, typed, case, before, beside=beside, as_of=as_of)
+    after = _looked(made.case, health, beside, as_of)
     if isinstance(after.error, BadInput):
         raise after.error
     if change.kind in BY_HAND:
-        _refuse_broken(before.error, after.error)
-    return Next(changed.typed, changed.sentence, case, before.plan, after.plan, after.error)
+        _refuse_broken(before, after)
+    was, now = (looked.cleared.plan if looked.cleared else None for looked in (before, after))
+    return Next(made.typed, made.sentence, made.case, was, now, after.error)
 
 
-def _drawn(case: Case, health: Health | None, beside: Beside, as_of: date) -> _Drawn:
-    """Return the schedule of a case and its cleared plan, or the error in its place."""
+def _looked(case: Case, health: Health | None, beside: Beside, as_of: date) -> Looked:
+    """Return what stands of a case; on hold with the reasons, which are for the practitioner alone."""
     screening, reasons = screen(case, health, as_of=as_of)
-    schedule: tuple[Intake, ...] = ()
     try:
         protocols = protocols_of(case, beside, as_of=as_of)
-        plan = draw_up(case, screening, protocols=protocols, as_of=as_of)
-        schedule = plan.race.intakes
-        if not screening.may_issue:
-            raise OnHold(*reasons)
-        return _Drawn(schedule, clear(plan, case, screening).plan, None)
-    except (BadInput, OnHold, NoPlanFits) as error:
-        return _Drawn(schedule, None, error)
+    except BadInput as error:
+        return Looked(error=error)
+    looked = look(case, screening, protocols=protocols, as_of=as_of)
+    held = not screening.may_issue and isinstance(looked.error, OnHold)
+    return looked._replace(error=OnHold(*reasons)) if held else looked
 
 
-def _breaches(error: ProvandError | None) -> list[Finding]:
-    return [] if error is None else [one for one in error.findings if one.level is Level.BREACH]
-
-
-def _refuse_unseen(error: OnHold) -> None:
-    """Raise where nothing may be seen of the plan, so that nobody can lay its schedule by hand."""
-    if len(_breaches(error)) < len(error.findings):
-        raise error
-
-
-def _refuse_broken(before: ProvandError | None, after: ProvandError | None) -> None:
+def _refuse_broken(before: Looked, after: Looked) -> None:
     """Raise where a schedule laid by hand breaks limits, unless it broke as many before."""
-    broken = _breaches(after)
-    if len(broken) > len(_breaches(before)):
-        raise BadInput(*broken)
+    if len(after.breaches) > len(before.breaches):
+        raise BadInput(*after.breaches)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from provand.workspace.views import account, day
+from provand.workspace.views import account, day, plan
 
 urlpatterns = [
     path("", day.today, name="day"),
@@ -12,4 +12,6 @@ urlpatterns = [
     path("enter", account.enter, name="enter"),
     path("leave", account.leave, name="leave"),
     path("practice", account.practice, name="practice"),
+    path("files/<uuid:key>/plan", plan.page, name="plan"),
+    path("files/<uuid:key>/figure/<str:figure_id>", plan.figure, name="plan_figure"),
 ]

@@ -1,0 +1,204 @@
+"""The page of a plan: the strip, the table equal to it, cautions, figures with their chains; it reads."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from provand.finding import BadInput, Finding, NoPlanFits, OnHold
+from provand.pack.hand import Hand, passed_at
+from provand.pack.strip import LEFT, RIGHT
+from provand.pack.turned import PER_KM, TOP
+from provand.plan.document import Plan
+from provand.plan.look import Looked, limits_passed
+from provand.workspace import access, plans
+from provand.workspace import desk as desks
+from provand.workspace.access import Seen
+from provand.workspace.models import Desk, User
+from provand.workspace.plan_page import (
+    cautions_of,
+    figures_of,
+    head_of,
+    head_of_case,
+    heat_named,
+    opened,
+    reasons_of,
+    signed,
+    strips_of,
+    table_of,
+)
+from provand.workspace.plans import Basis
+from provand.workspace.views.clock import today
+
+PATIENCE_S = 0.25
+"""For so long a page waits for a schedule that is being solved, before it says so and asks again."""
+
+
+def desk_of(request: HttpRequest, key: UUID) -> tuple[Desk, User]:
+    """Return a race file that the person may see, and the person; else 404."""
+    assert isinstance(request.user, User)
+    return get_object_or_404(Seen(request.user).desks(), pk=key), request.user
+
+
+@require_GET
+def page(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Show the plan of a race file, or why there is none; as a part alone where the page asks for it."""
+    desk, user = desk_of(request, key)
+    return answer(request, desk, user)
+
+
+def answer(request: HttpRequest, desk: Desk, user: User, *, status: int = 200, **more: Any) -> HttpResponse:
+    """Return the page of a race file as it stands, or its part alone; `more` is what there is to say."""
+    shown = _shown(request, desk, user) | more
+    template = "provand/parts/plan.html" if request.headers.get("HX-Request") else "provand/plan.html"
+    return render(request, template, shown, status=status)
+
+
+def _shown(request: HttpRequest, desk: Desk, user: User) -> dict[str, Any]:
+    """Return what the page shows of a race file."""
+    as_of = today()
+    shown: dict[str, Any] = {"desk": desk, "url": reverse("plan", args=[desk.pk]), "waited": _waited(request)}
+    read = desks.read(desk, as_of=as_of)
+    if read.case is None:
+        return shown | {"state": "faults", "faults": read.faults}
+    shown["head"] = head_of_case(read.case)
+    try:
+        basis = plans.basis_of(desk, read.case, as_of=as_of)
+    except BadInput as error:
+        return shown | {"state": "faults", "faults": error.findings}
+    looked = plans.looked_at(basis, wait_s=PATIENCE_S)
+    if looked is None:
+        return shown | {"state": "waiting"}
+    if looked.plan is None:
+        return shown | _without_plan(looked, basis, user)
+    return shown | _with_plan(request, desk, basis, looked, looked.plan)
+
+
+def _waited(request: HttpRequest) -> int:
+    """Return how often the page has asked for a schedule that is being solved."""
+    asked = request.GET.get("asked", "0")
+    return int(asked) if asked.isdecimal() and len(asked) < 6 else 0
+
+
+def _without_plan(looked: Looked, basis: Basis, user: User) -> dict[str, Any]:
+    """Return why there is no plan; of a hold an assistant is told that there is one, and no more."""
+    error = looked.error
+    assert error is not None
+    if not isinstance(error, OnHold):
+        return {"state": "none", "faults": error.findings, "fits": isinstance(error, NoPlanFits)}
+    told = reasons_of(error.findings) if user.is_practitioner else []
+    by_heat = any(finding.code == "heat.too_hot" for finding in error.findings)
+    return {
+        "state": "hold",
+        "reasons": told,
+        "by_screening": not basis.screening.may_issue,
+        "by_heat": by_heat,
+    }
+
+
+def _with_plan(request: HttpRequest, desk: Desk, basis: Basis, looked: Looked, plan: Plan) -> dict[str, Any]:
+    """Return what the page shows of a plan, cleared or not."""
+    passed = limits_passed(looked.breaches, plan.withheld)
+    seen = as_chosen(request, plan)
+    hand = Hand(slides=True, lanes=_lanes(request), passes=passed_at(seen, looked.breaches))
+    named = heat_named(basis.case)
+    return {
+        "state": "plan",
+        "head": head_of(seen),
+        "code": plan.code,
+        "version": version_of(desk, plan.code),
+        "cleared": looked.cleared is not None,
+        "passed": reasons_of(passed),
+        "strips": strips_of(seen, hand),
+        "edges": {"left": LEFT, "right": RIGHT, "top": TOP, "per_km": PER_KM},
+        "length_m": seen.case.course.length_m,
+        "stations_m": " ".join(f"{station.at_m:g}" for station in seen.case.course.stations),
+        "table": table_of(seen, hand),
+        "cautions": cautions_of(seen),
+        "figures": figures_of(seen),
+        "portions": "grams" in plan.withheld,
+        "all_figures": seen is not plan,
+        "pins": len(basis.case.wishes.pinned),
+        "given": basis.case.wishes.schedule == "as given",
+        "proven": plan.race.proven,
+        "drinking": plan.race.drinking.sentence,
+        "heat": signed(named) if named else "",
+        **_ways_back(desk),
+    }
+
+
+def as_chosen(request: HttpRequest, plan: Plan) -> Plan:
+    """Return a plan in portions with its figures where the practitioner asks for them by one step more."""
+    user = request.user
+    asked = request.GET.get("figures") == "shown" and isinstance(user, User) and user.is_practitioner
+    if not asked or "grams" not in plan.withheld:
+        return plan
+    return plan.model_copy(update={"withheld": tuple(part for part in plan.withheld if part != "grams")})
+
+
+def _lanes(request: HttpRequest) -> int:
+    """Return how many lanes the strip on the page has, so that an edit shifts nothing."""
+    typed = request.POST.get("lanes", "0")
+    return min(int(typed), 8) if typed.isdecimal() and len(typed) < 3 else 0
+
+
+def version_of(desk: Desk, code: str) -> str:
+    """Return the number of a plan among those issued: `version 4, draft`, or `version 3, issued`."""
+    last = access.last_issue(desk.race) if desk.race else None
+    if last is None:
+        return "version 1, draft"
+    if last.plan.code != code:
+        return f"version {last.n + 1}, draft"
+    return f"version {last.n}, {'withdrawn' if hasattr(last, 'withdrawal') else 'issued'}"
+
+
+def _ways_back(desk: Desk) -> dict[str, Any]:
+    """Return what undo would take back, and what redo would put there again."""
+    standing = desk.standing
+    if standing is None:
+        return {}
+    later = access.case_versions().filter(after=standing).last()
+    return {
+        "undo": standing.sentence if standing.after_id else "",
+        "redo": later.sentence if later else "",
+    }
+
+
+@require_GET
+def figure(request: HttpRequest, key: UUID, figure_id: str) -> HttpResponse:
+    """Open one figure: rule, source, inputs, limits met, who changed it."""
+    desk, user = desk_of(request, key)
+    plan = seen_plan(desk)
+    try:
+        found = opened(as_chosen(request, plan), figure_id)
+    except BadInput as error:
+        raise Http404 from error
+    more = {
+        "desk": desk,
+        "opened": found,
+        "today": today(),
+        "may_set": found.may_set and user.is_practitioner,
+    }
+    return render(request, "provand/parts/figure.html", more)
+
+
+def seen_plan(desk: Desk) -> Plan:
+    """Return the plan of a race file as it stands, waiting for it; 404 where none may be seen."""
+    as_of = today()
+    read = desks.read(desk, as_of=as_of)
+    if read.case is None:
+        raise Http404
+    looked = plans.looked_at(plans.basis_of(desk, read.case, as_of=as_of))
+    if looked is None or looked.plan is None:
+        raise Http404
+    return looked.plan
+
+
+def sentences(findings: tuple[Finding, ...]) -> list[str]:
+    """Return findings as lines."""
+    return [finding.line() for finding in findings]

@@ -1,0 +1,209 @@
+"""The page of a plan: what it shows to whom, on hold, in portions, with parts withheld; how heavy it is."""
+
+from __future__ import annotations
+
+import re
+import uuid
+from datetime import date
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from files import HEALTH, STARTER, case_at, race_file, spoilt
+from practice import person
+
+from provand.case.case import Case
+from provand.case.health import Health
+from provand.finding import Finding
+from provand.safety.screening import Screening, screen
+from provand.workspace import desk as desks
+from provand.workspace import plans
+from provand.workspace.ledger import Ledger
+from provand.workspace.models import Desk
+from provand.workspace.views import plan as view
+
+PAGE_BYTES = 150_000
+
+
+@pytest.fixture(autouse=True)
+def _day(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PROVAND_TODAY", "2026-11-25")
+    monkeypatch.setattr(view, "PATIENCE_S", 60.0)
+
+
+@pytest.fixture
+def desk(ledger: Ledger) -> Desk:
+    """Return the starter's race file, its plan clear."""
+    return race_file(ledger)
+
+
+def address(desk: Desk) -> str:
+    return f"/files/{desk.pk}/plan"
+
+
+def page(client: Client, desk: Desk, query: str = "") -> str:
+    answer = client.get(address(desk) + query)
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+def test_the_owner_sees_strip_table_cautions_and_figures(alba: Client, desk: Desk) -> None:
+    shown = page(alba, desk)
+    for part in ("Alex Sample", "Sample Half", "version 1, draft", "Own start, Sun 6 Dec 2026", "1:47–2:04"):
+        assert part.lower() in shown.lower()
+    assert shown.count('class="strip"') == 2
+    assert " style=" not in shown
+    assert "<caption>Along the course</caption>" in shown
+    assert "Carbohydrate, target" in shown
+
+
+def test_table_and_both_strips_hold_the_same_stops(alba: Client, desk: Desk) -> None:
+    shown = page(alba, desk)
+    stops = {int(n) for n in re.findall(r'data-key="stop-(\d+)"', shown)}
+    assert stops
+    assert all(shown.count(f'data-key="stop-{n}"') == 3 for n in stops)
+    sliders = re.findall(r'role="slider" tabindex="0" aria-label="([^"]*)" aria-valuetext="([^"]*)"', shown)
+    assert len(sliders) == 2 * len(stops)
+    assert all(re.search(r", (\d h )?\d+ min, \d+\.\d km, ", says) for _, says in sliders)
+
+
+def test_a_colleague_with_whom_it_is_shared_sees_it(bo: Client, desk: Desk) -> None:
+    assert "Along the course" in page(bo, desk)
+
+
+def test_an_assistant_sees_the_plan(dana: Client, desk: Desk) -> None:
+    assert "Along the course" in page(dana, desk)
+
+
+def test_a_stranger_gets_404(cai: Client, desk: Desk) -> None:
+    for path in (address(desk), f"/files/{desk.pk}/figure/race.finish_s"):
+        assert cai.get(path).status_code == 404
+
+
+def test_a_file_that_is_not_there_is_404(alba: Client, desk: Desk) -> None:
+    assert alba.get(f"/files/{uuid.uuid4()}/plan").status_code == 404
+    assert alba.get("/files/nonsense/plan").status_code == 404
+
+
+def test_the_page_is_only_read(alba: Client, desk: Desk) -> None:
+    assert alba.post(address(desk)).status_code == 405
+    assert alba.post(f"/files/{desk.pk}/figure/race.finish_s").status_code == 405
+    before = Desk.objects.get(pk=desk.pk).revision
+    page(alba, desk)
+    assert Desk.objects.get(pk=desk.pk).revision == before
+
+
+def test_the_page_weighs_less_than_it_may(alba: Client, desk: Desk) -> None:
+    assert len(page(alba, desk).encode()) < PAGE_BYTES
+
+
+def test_on_hold_nothing_of_a_plan_is_shown_and_the_reasons_are_told(ledger: Ledger, alba: Client) -> None:
+    desk = race_file(ledger, health="")
+    shown = page(alba, desk)
+    assert "On hold" in shown
+    assert "There are no health answers." in shown
+    for part in ("Along the course", "strip-level", "Figures", "Issue"):
+        assert part not in shown
+    assert alba.get(f"/files/{desk.pk}/figure/race.finish_s").status_code == 404
+
+
+def test_of_a_hold_an_assistant_learns_that_it_is_one(ledger: Ledger, dana: Client) -> None:
+    shown = page(dana, race_file(ledger, health=""))
+    assert "On hold: ask the practitioner." in shown
+    assert "no health answers" not in shown
+
+
+def test_answers_of_a_namesake_open_no_new_file(ledger: Ledger, desk: Desk, cai: Client) -> None:
+    theirs = desks.opened(ledger, by=person("Cai"), typed=STARTER)
+    assert "On hold" in page(cai, theirs)
+
+
+def test_a_file_with_faults_says_which(ledger: Ledger, alba: Client) -> None:
+    faulty = desks.opened(ledger, by=person("Alba"), typed=STARTER.replace('"63.5 kg"', '"140"'))
+    shown = page(alba, faulty)
+    assert "cannot be read yet" in shown
+    assert "140 kg" in shown
+
+
+def test_in_portions_figures_wait_behind_one_step(
+    desk: Desk, alba: Client, dana: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def portions(case: Case, health: Health | None, *, as_of: date) -> tuple[Screening, tuple[Finding, ...]]:
+        found, reasons = screen(case, health, as_of=as_of)
+        return found.model_copy(update={"withheld": ("grams",)}), reasons
+
+    monkeypatch.setattr(plans, "screen", portions)
+    shown = page(alba, desk)
+    assert "Carbohydrate, use" not in shown
+    assert "carbohydrate" not in shown.split("<caption>Along the course")[1].split("</table>")[0]
+    assert "Carbohydrate, use" in page(alba, desk, "?figures=shown")
+    assert "Carbohydrate, use" not in page(dana, desk, "?figures=shown")
+
+
+def test_a_figure_opens_to_the_text_as_typed(alba: Client, desk: Desk) -> None:
+    answer = alba.get(f"/files/{desk.pk}/figure/race.target_carb_g_per_h")
+    assert answer.status_code == 200
+    shown = answer.content.decode()
+    for part in ("rule", "limits met", "one sugar", "nobody has set this by hand"):
+        assert part in shown
+    assert "38 g/h" in shown
+    assert alba.get(f"/files/{desk.pk}/figure/race.nothing_g").status_code == 404
+
+
+def test_a_figure_of_a_withheld_part_has_no_chain(ledger: Ledger, alba: Client) -> None:
+    pressure = spoilt(
+        HEALTH, ('question = "blood_pressure"\nreply = "no"', 'question = "blood_pressure"\nreply = "yes"')
+    )
+    steady = "".join(
+        f'\n[[answers]]\nquestion = "{q}"\nreply = "{r}"\nby = "Alex Sample"\non = 2026-11-20\n'
+        for q, r in (
+            ("blood_pressure_treated", "yes"),
+            ("blood_pressure_steady", "yes"),
+            ("blood_pressure_symptoms", "no"),
+        )
+    )
+    desk = race_file(ledger, health=pressure + steady)
+    shown = page(alba, desk)
+    assert "Sodium, planned" not in shown
+    assert "This plan says nothing about" in shown
+    for hidden in ("race.sodium_mg_per_race", "ceiling.caffeine_once_mg"):
+        assert alba.get(f"/files/{desk.pk}/figure/{hidden}").status_code == 404
+
+
+def test_while_a_schedule_is_solved_the_page_says_so_and_asks_again(
+    ledger: Ledger, alba: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = race_file(ledger)
+    monkeypatch.setattr(plans, "looked_at", lambda basis, *, wait_s: None)
+    shown = page(alba, desk)
+    assert "being solved" in shown
+    assert f'hx-get="{address(desk)}?asked=1"' in shown
+    part = alba.get(address(desk) + "?asked=1", headers={"HX-Request": "true"}).content.decode()
+    assert part.lstrip().startswith('<div id="plan"')
+    assert "asked=2" in part
+
+
+def test_the_same_basis_is_solved_once(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+    basis = plans.basis_of(desk, case_at(desk), as_of=view.today())
+    first = plans.looked_at(basis)
+    monkeypatch.setattr(plans, "look", lambda *_, **__: pytest.fail("solved twice"))
+    assert plans.looked_at(basis) is first
+
+
+def test_the_page_asks_the_ledger_the_same_number_of_times_whatever_it_holds(
+    ledger: Ledger, alba: Client, desk: Desk
+) -> None:
+    def queries() -> int:
+        with CaptureQueriesContext(
+            connection,
+        ) as counted:
+            page(alba, desk)
+        return len(counted)
+
+    page(alba, desk)
+    alone = queries()
+    for n in range(4):
+        race_file(ledger, typed=STARTER.replace("Alex Sample", f"Alex Sample {n}"), health="")
+    assert queries() == alone
+    assert alone <= 16
