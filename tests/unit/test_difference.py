@@ -12,7 +12,8 @@ import pytest
 from plans import a_case, a_plan, a_stop, a_take
 from starter_case import SRC
 
-from provand.case.case import Override
+from provand.case.case import Override, Pocket, Stock
+from provand.case.course import Served
 from provand.case.door import case_of, in_folder, read_health
 from provand.finding import BadInput
 from provand.pack.voice import no_weights
@@ -107,8 +108,40 @@ def test_what_stands_on_one_side_alone_is_told_as_there_or_taken_out() -> None:
     fewer = a_case(course=course)
     out = causes_between(a_plan(case), a_plan(fewer), ())
     back = causes_between(a_plan(fewer), a_plan(case), ())
-    assert "station Ferry Lane: there -> taken out." in [cause.says for cause in out]
-    assert "station Ferry Lane: not there -> there." in [cause.says for cause in back]
+    assert [cause.says for cause in out] == ["station Ferry Lane: 17,300 m, water, 200 ml -> taken out."]
+    assert [cause.says for cause in back] == ["station Ferry Lane: not there -> 17,300 m, water, 200 ml."]
+
+
+def test_what_is_new_is_told_once_with_all_that_is_in_it() -> None:
+    case = a_case()
+    athlete = case.athlete.model_copy(update={"pockets": (Pocket(name="belt", room_ml=120.0),)})
+    found = causes_between(a_plan(case), a_plan(a_case(athlete=athlete)), ())
+    assert [cause.says for cause in found] == ["pocket belt: not there -> 120 ml, athlete."]
+
+
+def test_of_two_servings_of_one_item_the_one_that_changed_is_told() -> None:
+    case = a_case()
+    first, *others = case.course.stations
+    cups = (Served(item="water", cup_ml=150.0), Served(item="water", cup_ml=200.0))
+    plans = []
+    for serves in (cups, (cups[0], Served(item="water", cup_ml=250.0)), (Served(cup_ml=180.0), cups[1])):
+        stations = (first.model_copy(update={"serves": serves}), *others)
+        plans.append(a_plan(a_case(course=case.course.model_copy(update={"stations": stations}))))
+    told = [[cause.says for cause in causes_between(plans[0], plan, ())] for plan in plans]
+    assert told[0] == []
+    assert told[1] == ["station Millrace, serving water, size of the cup: 200 ml -> 250 ml."]
+    assert told[2] == ["station Millrace, serving water, size of the cup: 150 ml -> 180 ml."]
+
+
+def test_an_item_of_which_a_pack_is_lost_is_the_reason_that_one_is_taken_out() -> None:
+    case = a_case()
+    gel = a_take("gel", case)
+    athlete = case.athlete.model_copy(update={"stock": (Stock(item="gel", packs_count=1),)})
+    old = a_plan(case, stops=tuple(a_stop(m, gel, case=case) for m in (4600.0, 9100.0)))
+    found = difference(old, a_plan(a_case(athlete=athlete), stops=(a_stop(4600.0, gel, case=case),)))
+    assert "Lemon gel 2 at km 9.1" in told(found)
+    assert [e.reasons for e in found.effects if e.kind == "intake"] == [("athlete.stock.gel",)]
+    assert "Reason" not in found.for_holder()[0]
 
 
 def test_another_edition_of_a_protocol_is_a_cause() -> None:

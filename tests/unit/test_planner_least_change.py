@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 from schedule import invented_inputs
 
-from provand.case.case import Pocket
+from provand.case.case import Pocket, Wishes
+from provand.case.intake import Intake
+from provand.planner.lost import Anchored, anchored
 from provand.planner.patterns import Line, lines_by_place
 from provand.planner.problem import RaceInputs, Solution
 from provand.planner.race import pose, solve
@@ -114,3 +116,53 @@ def test_staying_near_costs_no_carbohydrate_and_no_wish() -> None:
         fresh = with_an_empty_station(number, anchored=False)[1]
         for name in ("carbohydrate to 5 g", "evenness", "thirst, amount", "caffeine wish"):
             assert goal(near, name) == goal(fresh, name)
+
+
+def two_gels_near(*places_m: float) -> Solution:
+    """Solve a half with room for two gels near an earlier schedule of gels at these places."""
+    anchor = tuple(Intake(item="gel-isotonic", at_m=at_m) for at_m in places_m)
+    inputs = invented_inputs(
+        rehearsed=("gel-isotonic",), wishes=Wishes(anchor=anchor), pockets_ml=(140.0,), carb_g_per_h=32.0
+    )
+    return solve(pose(replace(inputs, items={n: inputs.items[n] for n in ("gel-isotonic", "water")})))
+
+
+def test_the_gap_that_a_lost_gel_leaves_moves_no_other_gel_and_is_told() -> None:
+    """One of three is lost; the card says: take the next one as planned."""
+    solution = two_gels_near(4000.0, 8800.0, 13_600.0)
+    kept = {take.at_m for take in solution.intakes}
+    assert len(kept & {4000.0, 8800.0, 13_600.0}) == 2
+    assert goal(solution, "lines changed") == 1
+    assert goal(solution, "evenness") == 0
+    assert solution.proven
+    assert "planner.uneven" in {finding.code for finding in solution.findings}
+
+
+def test_a_long_gap_that_no_lost_gel_leaves_is_evened_out() -> None:
+    solution = two_gels_near(4000.0, 13_600.0)
+    assert goal(solution, "evenness") == 0
+    assert goal(solution, "lines changed") > 0
+
+
+@pytest.mark.parametrize(
+    ("gap_m", "left"),
+    [
+        ((4000.0, 13_600.0), True),
+        ((0.0, 8800.0), True),
+        ((4000.0, 8800.0), False),
+        ((0.0, 13_600.0), False),
+        ((4000.0, 13_700.0), False),
+        ((3900.0, 13_600.0), False),
+    ],
+)
+def test_a_lost_gel_leaves_one_gap_between_places_of_the_earlier_schedule(
+    gap_m: tuple[float, float], left: bool
+) -> None:
+    assert Anchored((4000.0, 8800.0, 13_600.0)).is_left(*gap_m) is left
+
+
+def test_only_what_feeds_leaves_a_gap() -> None:
+    sip = Intake(item="water", at_m=5000.0, amount="cup", got_from="station", station="Station 1")
+    gel = Intake(item="gel-isotonic", at_m=8800.0)
+    inputs = invented_inputs(wishes=Wishes(anchor=(sip, gel)))
+    assert anchored(inputs).meals_m == (8800.0,)

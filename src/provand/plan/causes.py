@@ -21,6 +21,7 @@ APART = {"format", "origins", "remarks", "ingredients", "ingredients_note", "why
 """Fields of a case that are no cause, or nobody else's business."""
 OWN = ("athlete.", "wishes.overrides", "race.forbidden", "race.taken", "practitioner.")
 """Beginnings of the paths that are for the practitioner alone."""
+ABSENT = "not given"
 FROM_THE_SHELF = "starter shelf"
 
 
@@ -48,15 +49,12 @@ class Cause(Record):
 
 
 class _Leaf(NamedTuple):
-    """One value of a case: what it is called, the value, the words for it."""
+    """One value of a case, or a whole entry of a list: what it is called, the value, the words for it."""
 
     label: str
     value: Any
     text: str
-
-
-_ABSENT = _Leaf("", None, "not given")
-"""An entry that nobody gave: it is no cause where the table round it is new."""
+    entry: bool = False
 
 
 def causes_between(old: Plan, new: Plan, parts: Collection[str]) -> tuple[Cause, ...]:
@@ -80,19 +78,22 @@ def _of_safety(old: Plan, new: Plan) -> Iterator[Cause]:
         yield Cause(kind="safety", about="screening", label="What safety asks of the plan has changed")
 
 
-def _of_case(old: Case, new: Case) -> Iterator[Cause]:
+def _of_case(old: Case, new: Case) -> list[Cause]:
+    """Return what differs, value by value; what stands on one side alone is told once."""
     before, after = dict(_leaves_of_case(old)), dict(_leaves_of_case(new))
-    brought = _brought_along(old) | _brought_along(new)
-    for path in [*before, *(path for path in after if path not in before)]:
+    told = {f"items.{item}" for item in _brought_along(old) | _brought_along(new)}
+    found = []
+    for path in dict.fromkeys([*before, *after]):
         was, now = before.get(path), after.get(path)
-        if was is not None and now is not None:
-            if was.value == now.value and was.text == now.text:
-                continue
-        elif _goes_without_saying(path, now or was, brought):
-            continue
         leaf = now or was
         assert leaf is not None
-        yield Cause(
+        if was is None or now is None:
+            if leaf.text == ABSENT or _lies_under(path, told):
+                continue
+            told.add(path)
+        elif leaf.entry or (was.value == now.value and was.text == now.text):
+            continue
+        cause = Cause(
             kind="case",
             about=path,
             label=leaf.label,
@@ -100,12 +101,12 @@ def _of_case(old: Case, new: Case) -> Iterator[Cause]:
             after=now.text if now else "",
             own=path.startswith(OWN),
         )
+        found.append(cause)
+    return sorted(found, key=lambda cause: cause.about in _LAID)
 
 
-def _goes_without_saying(path: str, leaf: _Leaf | None, brought: Collection[str]) -> bool:
-    """Return whether a new entry, or one that is gone, is empty or of an item that something else names."""
-    empty = leaf is not None and leaf.text == _ABSENT.text
-    return empty or any(path == f"items.{item}" or path.startswith(f"items.{item}.") for item in brought)
+def _lies_under(path: str, told: Collection[str]) -> bool:
+    return any(path == one or path.startswith(f"{one}.") for one in told)
 
 
 def _brought_along(case: Case) -> set[str]:
@@ -151,25 +152,34 @@ class _Walk(NamedTuple):
         if path in _LAID:
             yield path, _Leaf(_LAID[path], tuple(records), "")
             return
+        marks: list[str] = []
         for place, record in enumerate(records):
             if isinstance(record, Intake):
                 words = intake_words(record, self.names)
-                yield f"{path}.{words}", _Leaf(f"{_KINDS[path]}, {words}", words, "there")
+                yield f"{path}.{words}", _Leaf(f"{_KINDS[path]}, {words}", words, "there", entry=True)
                 continue
             key = next((k for k in ("id", "name", "item", "what") if hasattr(record, k)), "")
             mark = (getattr(record, key) if key else "") or str(place + 1)
             called = getattr(record, "name", None) or self.names.get(mark, mark)
             label = f"{whose}{_KINDS.get(path.rsplit('.', 1)[-1], path.rsplit('.', 1)[-1])} {called}"
-            here = f"{path}.{mark}"
-            yield here, _Leaf(label, True, "there")
             origin = f"{typed_path}.{mark if key == 'id' else place}"
-            yield from self.record(record, here, origin, f"{label}, ")
+            marks.append(mark)
+            here = f"{path}.{mark}" + (f" {marks.count(mark)}" if marks.count(mark) > 1 else "")
+            inner = list(self.record(record, here, origin, f"{label}, "))
+            yield here, _Leaf(label, True, _in_short(inner, f"{here}.{key}"), entry=True)
+            yield from inner
 
     def text(self, value: Any, name: str, origin: str) -> str:
         """Return a value as typed, or in its unit where nobody typed it."""
         if origin in self.case.origins and value is not None:
             return self.case.origins[origin].text
         return _in_words(value, unit_of(name) or "")
+
+
+def _in_short(inner: Iterable[tuple[str, _Leaf]], key: str) -> str:
+    """Return the first values of an entry in a few words; its name stands before them already."""
+    texts = [leaf.text for path, leaf in inner if path != key and not leaf.entry]
+    return ", ".join([text for text in texts if text not in (ABSENT, "no", "")][:3]) or "there"
 
 
 def _is_record(kind: Any) -> bool:
@@ -213,7 +223,7 @@ def _short(description: str, name: str) -> str:
 
 def _in_words(value: Any, unit: str) -> str:
     if value is None or value in ((), ""):
-        return _ABSENT.text
+        return ABSENT
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):

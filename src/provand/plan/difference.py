@@ -276,10 +276,12 @@ class _Effects(NamedTuple):
     def _move(self, move: Move, reasons: _Reasons) -> Effect:
         names = {item.id: item.name for item in (*self.old.case.items, *self.new.case.items)}
         paths = [f"course.stations.{station}" for station in move.stations]
-        for item in move.items:
-            paths += [f"items.{item}", f"athlete.rehearsed.{item}"]
         called = {names.get(item, item) for item in move.items}
-        named = [cause.about for cause in self.causes if _names(cause, called)]
+        named = [
+            cause.about
+            for cause in self.causes
+            if _names(cause, called) or any(f".{item}." in f".{cause.about}." for item in move.items)
+        ]
         answers: tuple[str, ...] = WHEN if move.kind == "moved" else FED
         answers += FLUID if move.with_fluid else ()
         answers += CAFFEINE if move.with_caffeine else ()

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from provand.case.intake import Intake
 from provand.finding import Finding
-from provand.planner.limits import Stop, added, broken, gaps_between, stops_of, strained, uneven_stops
+from provand.planner.limits import Stop, added, broken, gaps_between, stops_of, strained, uneven_gaps
+from provand.planner.lost import anchored
 from provand.planner.patterns import handling, kind_cost, lines_by_place, road, up
 from provand.planner.points import carb_grams_off, carb_misses, gap_points, in_order, target_mg
 from provand.planner.problem import Goal, Problem, RaceInputs, ThirstLine
@@ -55,7 +56,7 @@ def _goals(problem: Problem, stops: Sequence[Stop], thirst: ThirstLine) -> tuple
     values = (
         ("thirst, stations left out", len(inputs.stations) if first is None else first, "stations"),
         ("carbohydrate to 5 g", carb_misses(target, counted), "steps of 5 g"),
-        ("evenness", len(uneven_stops(problem.strict, stops)), "gaps"),
+        ("evenness", _uneven(problem, stops), "gaps"),
         ("thirst, amount", _levels_below(problem, thirst), "levels"),
         ("caffeine wish", round(inputs.case.wishes.caffeine_mg or 0) - caffeine, "mg"),
         ("lines changed", _changed(inputs, takes), "lines"),
@@ -65,6 +66,15 @@ def _goals(problem: Problem, stops: Sequence[Stop], thirst: ThirstLine) -> tuple
     )
     goals = {name: Goal(name=name, value=value, unit=unit) for name, value, unit in values}
     return tuple(goals[name] for name in in_order(list(goals), anchored=bool(inputs.case.wishes.anchor)))
+
+
+def _uneven(problem: Problem, stops: Sequence[Stop]) -> int:
+    """Return how many gaps are uneven, but for those that a lost intake leaves."""
+    earlier = anchored(problem.inputs)
+    return sum(
+        not earlier.is_left(gap.before.place.at_m if gap.before else 0.0, gap.stop.place.at_m)
+        for gap in uneven_gaps(problem.strict, stops)
+    )
 
 
 def _levels_below(problem: Problem, thirst: ThirstLine) -> int:
@@ -101,6 +111,6 @@ def _road(problem: Problem, stops: Sequence[Stop]) -> int:
     gaps = gaps_between(stops)
     points += sum(gap_points(gap_s, best_s) for gap_s, _, _ in gaps)
     if gaps:
-        last_s = inputs.pace.goal.time_at_s(inputs.closed_from_m) - gaps[-1][1].place.goal_s
+        last_s = inputs.pace.goal.time_at_s(inputs.closed_from_m) - gaps[-1].stop.place.goal_s
         points += gap_points(max(last_s, best_s), best_s)
     return points

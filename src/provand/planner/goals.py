@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from hashlib import sha256
 
+from provand.planner.lost import Anchored, anchored
 from provand.planner.model import FINISH, START, Schedule, chosen, step_points, steps
 from provand.planner.patterns import Line, kind_cost, line_of, lines_by_place
 from provand.planner.points import in_order
-from provand.planner.problem import Gaps, Problem
+from provand.planner.problem import Problem
 from provand.planner.solve import Objective
 
 
@@ -82,17 +83,21 @@ def changes(problem: Problem) -> dict[float, Line]:
     return lines_by_place(problem.inputs, problem.inputs.case.wishes.anchor)
 
 
-def _is_uneven(window: Gaps, start: int, end: int, gap_s: float) -> bool:
-    if end == FINISH:
+def _is_uneven(problem: Problem, earlier: Anchored, start: int, end: int, gap_s: float) -> bool:
+    window = problem.strict
+    if end == FINISH or earlier.is_left(
+        0.0 if start == START else problem.places[start].at_m, problem.places[end].at_m
+    ):
         return False
     return gap_s > window.max_s or (start != START and gap_s < window.min_s)
 
 
 def _uneven(problem: Problem, schedule: Schedule) -> dict[int, float]:
+    earlier = anchored(problem.inputs)
     return {
         schedule.steps[start, end]: 1
         for start, end, gap_s in steps(problem)
-        if _is_uneven(problem.strict, start, end, gap_s)
+        if _is_uneven(problem, earlier, start, end, gap_s)
     }
 
 

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from provand.case.intake import Intake
 from provand.finding import Finding, find
@@ -311,24 +312,32 @@ def _more_than_one(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Findin
         yield find("planner.more_than_one", "race.schedule", count=meals)
 
 
-def gaps_between(stops: Sequence[Stop]) -> list[tuple[float, Stop, bool]]:
-    """Return the gap before every stop that feeds, and whether it is the first."""
+class Gap(NamedTuple):
+    """The time before a stop that feeds, from the stop that fed before it, or from the start."""
+
+    gap_s: float
+    before: Stop | None
+    stop: Stop
+
+
+def gaps_between(stops: Sequence[Stop]) -> list[Gap]:
+    """Return the gap before every stop that feeds."""
     feeding = [stop for stop in stops if is_meal(stop.counted_mg)]
-    first = [(feeding[0].place.goal_s, feeding[0], True)] if feeding else []
-    return first + [(b.place.goal_s - a.place.goal_s, b, False) for a, b in pairwise(feeding)]
+    first = [Gap(feeding[0].place.goal_s, None, feeding[0])] if feeding else []
+    return first + [Gap(b.place.goal_s - a.place.goal_s, a, b) for a, b in pairwise(feeding)]
 
 
-def uneven_stops(window: Gaps, stops: Sequence[Stop]) -> list[tuple[float, Stop]]:
-    """Return the stops that come too soon after the one before, or too late, with the gap."""
+def uneven_gaps(window: Gaps, stops: Sequence[Stop]) -> list[Gap]:
+    """Return the gaps that are too short, or too long."""
     return [
-        (gap_s, stop)
-        for gap_s, stop, first in gaps_between(stops)
-        if gap_s > window.max_s or (not first and gap_s < window.min_s)
+        gap
+        for gap in gaps_between(stops)
+        if gap.gap_s > window.max_s or (gap.before is not None and gap.gap_s < window.min_s)
     ]
 
 
 def _uneven(window: Gaps, stops: Sequence[Stop]) -> Iterator[Finding]:
-    for gap_s, stop in uneven_stops(window, stops):
+    for gap_s, _, stop in uneven_gaps(window, stops):
         yield find(
             "planner.uneven",
             "race.schedule",

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+from provand.planner.lost import anchored
 from provand.planner.patterns import LEAST_OF_KIND_MG, is_fed_by, up
 from provand.planner.places import between_s, permitted_ml
 from provand.planner.points import GUT_MG, STEP_MG, TENTH_MG, gap_points, is_meal, target_mg
@@ -95,22 +96,24 @@ def _sort_of(pattern: Pattern) -> tuple[object, ...]:
 def steps(problem: Problem) -> Iterator[tuple[int, int, float]]:
     """Yield every step from one intake to the next that the gaps allow, with its seconds.
 
-    Between two pinned places every step is allowed: a pin stays where it is, and evenness gives way.
-    In a short race one intake is all.
+    Between two pinned places every step is allowed: a pin stays where it is, and evenness gives way. So is
+    the gap that a lost intake leaves. In a short race one intake is all.
     """
-    window, close_s = problem.gaps, _close_s(problem)
+    window, close_s, earlier = problem.gaps, _close_s(problem), anchored(problem.inputs)
+    places = problem.places
     used = [
         k for k, made in enumerate(problem.patterns) if any(is_meal(pattern.counted_mg) for pattern in made)
     ]
     yield START, FINISH, close_s
     for at, k in enumerate(used):
-        goal_s = problem.places[k].goal_s
-        if goal_s <= window.max_s or k in problem.pinned:
+        goal_s, at_m = places[k].goal_s, places[k].at_m
+        if goal_s <= window.max_s or k in problem.pinned or earlier.is_left(0.0, at_m):
             yield START, k, goal_s
         yield k, FINISH, max(0.0, close_s - goal_s)
         for j in used[at + 1 :] if problem.inputs.mode == "rate" else ():
-            gap_s = problem.places[j].goal_s - goal_s
-            if window.min_s <= gap_s <= window.max_s or {j, k} <= problem.pinned:
+            gap_s = places[j].goal_s - goal_s
+            stays = {j, k} <= problem.pinned or earlier.is_left(at_m, places[j].at_m)
+            if window.min_s <= gap_s <= window.max_s or stays:
                 yield k, j, gap_s
 
 

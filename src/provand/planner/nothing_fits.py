@@ -60,7 +60,10 @@ def _wishes(problem: Problem, looked: Looked) -> Iterator[Finding]:
         yield _said("planner.closer_with", problem, given_up)
     together = looked.all_together
     if together is not None and not together.enough:
-        yield _said("planner.not_even_with", problem, together)
+        wanted_mg = target_mg(problem.inputs)
+        left_g = round((wanted_mg - together.counted_mg) / 1000)
+        target_g = round(wanted_mg / 1000)
+        yield find("planner.not_even_with", "race.schedule", left_g=left_g, target_g=target_g)
     if not looked.finished:
         yield find("planner.not_all_tried", "race.schedule", looks=MAX_LOOKS, nodes=MAX_NODES)
 
@@ -70,7 +73,7 @@ def _said(code: str, problem: Problem, given_up: GivenUp) -> Finding:
     return find(
         code,
         "race.schedule",
-        wishes=" and ".join(_words(given_up)) or "every wish given up",
+        wishes=" and ".join(_words(given_up)),
         target_g=round(wanted_mg / 1000),
         left_g=max(0, round((wanted_mg - given_up.counted_mg) / 1000)),
         then=BY_HAND if given_up.unrehearsed else "",
