@@ -220,6 +220,15 @@ class TestLoading:
 
 
 class TestGrams:
+    def test_the_race_is_fuelled_as_ever_in_portions(self) -> None:
+        free, held = (drawn(a_case(), found).race for found in (screening(), screening("grams")))
+        assert free.intakes
+        assert held.intakes == free.intakes
+        assert held.mode == free.mode
+
+    def test_the_days_before_are_told_without_an_amount(self) -> None:
+        assert drawn(a_case(), screening("grams")).loading == (USUAL_MEALS,)
+
     def test_no_weight_stands_in_any_file_but_the_record(self, tmp_path: Path) -> None:
         _, texts = written(a_case(), screening("grams"), tmp_path / "held")
         for name, text in texts.items():

@@ -505,6 +505,10 @@ class TestCaffeine:
         assert found.caffeine is None
 
 
+IN_RACE = ("D3_carb_g_per_h", "D7b_carb_g_per_h", "target_carb_g_per_h", "target_carb_g_per_race")
+"""By these the portions of a race are laid, for whoever reads no weights too."""
+
+
 class TestWithheld:
     """No figure of a withheld part is made, and no rule of it is shown."""
 
@@ -520,7 +524,8 @@ class TestWithheld:
         usual = {"usual_carb_g_per_day": 300.0, **rehearsed(40)}
         everything, whole = drawn(case(athlete=usual), 112)
         found, trace = drawn(case(athlete=usual), 112, withheld=(part,))
-        left = [f.id for f in trace.figures if f.unit in units]
+        in_race = {"athlete.rehearsed_carb_g_per_h", *(f"race.{f}" for f in IN_RACE)}
+        left = [f.id for f in trace.figures if f.unit in units and f.id not in in_race]
         assert [f.id for f in whole.figures if f.unit in units]
         assert left == []
         assert len(found.fired) < len(everything.fired)
@@ -555,6 +560,10 @@ class TestWithheld:
     def test_the_way_of_fuelling_is_still_told_without_grams(self) -> None:
         modes = [drawn(case(), minutes, withheld=("grams",))[0].race.mode for minutes in (72, 112)]
         assert modes == ["small", "rate"]
+
+    def test_the_race_is_fuelled_as_ever_by_who_reads_no_weights(self) -> None:
+        free, held = (drawn(case(), 112, withheld=parts)[0].race for parts in ((), ("grams",)))
+        assert held.carb == free.carb
 
 
 def test_stale_rules_are_shown_and_only_those_that_were_looked_at() -> None:

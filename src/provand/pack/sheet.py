@@ -190,10 +190,13 @@ def _line(entry: Line) -> dict[str, Any]:
         if entry.at and entry.until
         else ""
     )
-    says = [
-        {"text": text, "fluid": fluid} for text, fluid in sentences(printable(until + entry.says, "plan"))
-    ]
+    says = _told(printable(until + entry.says, "plan"))
     return {"at": at, "title": printable(entry.title, "plan"), "says": says}
+
+
+def _told(text: str) -> list[dict[str, Any]]:
+    """Return a text by its sentences; those of fluid stand in italics."""
+    return [{"text": sentence, "fluid": fluid} for sentence, fluid in sentences(text)]
 
 
 def _days(lines: Iterable[Line], undated: str) -> list[dict[str, Any]]:
@@ -352,6 +355,7 @@ def plan_data(plan: Plan, paper: Paper) -> dict[str, Any]:
         "days": _days(plan.loading, "All these days") + _days(plan.morning, "Race morning"),
         "if_then": [entry.model_dump() for entry in plan.if_then],
         "emergency": EMERGENCY,
+        "stand_ins": _told(" ".join(printable(one.says, "stand_ins") for one in plan.stand_ins)),
         "after": [_line(entry) for entry in plan.recovery],
         "contact": printable(plan.case.practitioner.contact, "practitioner.contact"),
         "cautions": [

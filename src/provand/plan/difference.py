@@ -238,7 +238,7 @@ class _Effects(NamedTuple):
         reasons = _Reasons(self.old, self.new, self.causes)
         found = [*self._goal_time(reasons), *self._safety()]
         found += [self._move(move, reasons) for move in moves_between(self.old, self.new, self.parts)]
-        found += [*self._drinking(reasons), *self._times(reasons), *self._if_then()]
+        found += [*self._drinking(reasons), *self._times(reasons), *self._if_then(), *self._stand_ins()]
         for kind in ("morning", "loading", "recovery"):
             found += self._lines(kind, reasons)
         return [*found, *self._findings(reasons), *self._figures(reasons)]
@@ -322,6 +322,20 @@ class _Effects(NamedTuple):
                 continue
             says = f"{when} {now}" if now else f'No longer there: "{when} {was}"'
             yield Effect(kind="if-then", about=when, says=says, before=was, after=now)
+
+    def _stand_ins(self) -> Iterator[Effect]:
+        before, after = ({one.what: one.says for one in p.stand_ins} for p in (self.old, self.new))
+        for what in dict.fromkeys([*before, *after]):
+            was, now = before.get(what, ""), after.get(what, "")
+            if was != now and not speaks_of(f"{was} {now}", self.parts):
+                yield Effect(
+                    kind="if-then",
+                    about=what,
+                    says=now or f'No longer there: "{was}"',
+                    plain="What may stand in for an item has changed.",
+                    before=was,
+                    after=now,
+                )
 
     def _lines(self, kind: Literal["morning", "loading", "recovery"], reasons: _Reasons) -> Iterator[Effect]:
         before, after = _by_title(getattr(self.old, kind)), _by_title(getattr(self.new, kind))

@@ -96,6 +96,19 @@ class Line(Record):
     figures: tuple[str, ...] = ()
 
 
+class StandIn(Record):
+    """What may stand in for an item when it is lost, or which stations have only water: a sentence.
+
+    `what` is the item or the stations as the athlete calls them; `item` and `instead` are ids, empty for
+    stations and where nothing is known to be safe.
+    """
+
+    what: str
+    item: str = ""
+    instead: tuple[str, ...] = ()
+    says: str
+
+
 class CeilingUse(Record):
     """A ceiling that bound this plan: always there, never none."""
 
@@ -137,6 +150,7 @@ class Plan(Record):
     morning: tuple[Line, ...]
     recovery: tuple[Line, ...]
     if_then: tuple[IfThen, ...]
+    stand_ins: tuple[StandIn, ...] = ()
     withheld: tuple[str, ...] = ()
     time_struck: bool = False
     basis: str

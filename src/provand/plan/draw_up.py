@@ -27,6 +27,7 @@ from provand.plan.document import (
     SourceShown,
 )
 from provand.plan.lines import loading_lines, morning_lines, recovery_lines
+from provand.plan.substitutes import Laid, stand_ins
 from provand.plan.withheld import case_as_shown, is_hidden, seen, speaks_of, told
 from provand.planner.if_then import IF_THEN, THIRST, drinking_sentence
 from provand.planner.places import first_named
@@ -38,7 +39,7 @@ from provand.protocol.own import Protocols, shipped
 from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rules, value
 from provand.protocol.targets import Targets, targets
 from provand.record import canonical, code
-from provand.safety.limits import Limits
+from provand.safety.limits import Limits, Permission
 from provand.safety.screening import Screening
 from provand.safety.taken import fluid_before_ml
 from provand.simulation.prepare import Prepared, stores
@@ -219,7 +220,7 @@ def race_inputs(case: Case, screening: Screening, work: BodyWork, goals: Targets
     """Return what the race schedule is made from."""
     limits: Limits = limits_of(case, work, screening)
     hours = work.finish.goal.value.mid / 3600
-    band = goals.race.carb.value if goals.race.carb is not None else Range.exact(0.0)
+    band = goals.race.carb.value
     upper = max(band.high, band.mid, limits.one_sugar_g_per_h)
     mode: dict[str, Mode] = {"rate": "rate", "small": "small", "none": "rinse"}
     return RaceInputs(
@@ -307,6 +308,7 @@ def _document(drawn: _Drawn) -> Plan:
         morning=morning_lines(case, goals.breakfast, goals.drink_before, withheld=withheld),
         recovery=recovery_lines(case, goals, _finish(case, work), withheld=withheld),
         if_then=tuple(IfThen(**line._asdict()) for line in IF_THEN),
+        stand_ins=stand_ins(_laid(drawn)),
         withheld=withheld,
         time_struck=work.heat.struck,
         basis=_basis(case, withheld),
@@ -314,6 +316,20 @@ def _document(drawn: _Drawn) -> Plan:
         sources=_sources(figures, rules),
     )
     return Plan.model_validate_json(canonical(plan))
+
+
+def _laid(drawn: _Drawn) -> Laid:
+    """Return the schedule as the gate holds it to its limits."""
+    inputs, thirst = drawn.inputs, drawn.solution.thirst
+    first = thirst.first_station
+    return Laid(
+        case=drawn.case,
+        items=inputs.items,
+        pace=drawn.work.pace,
+        limits=limits_of(drawn.case, drawn.work, drawn.screening),
+        intakes=drawn.solution.intakes,
+        line=Permission(thirst.amount, 0.0 if first is None else inputs.stations[first].at_m),
+    )
 
 
 def _race(drawn: _Drawn) -> RaceSchedule:

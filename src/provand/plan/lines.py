@@ -42,16 +42,18 @@ USUAL_MEALS = Line(
     title="The days before",
     says="Your usual meals, with more starch: rice, pasta, bread, potatoes. Eat no less than you usually do.",
 )
-"""For a minor, who gets no loading dose."""
+"""For a minor, and for who reads no weights: neither gets a loading dose."""
 
 
 def loading_lines(load: LoadTarget | None, *, minor: bool, withheld: Collection[str]) -> tuple[Line, ...]:
     """Return one line for each block of 24 hours before the start, and what to leave out.
 
-    A minor has usual meals with more starch, and no amount; where loading is withheld there is no line.
+    A minor, and who reads no weights, has usual meals with more starch, and no amount; where loading is
+    withheld there is no line.
     """
     if load is None:
-        return (USUAL_MEALS,) if minor and "loading" not in withheld else ()
+        in_words = (minor or "grams" in withheld) and "loading" not in withheld
+        return (USUAL_MEALS,) if in_words else ()
     lines = []
     for number, block in enumerate(load.blocks):
         hours = (block.end - block.start).total_seconds() / 3600

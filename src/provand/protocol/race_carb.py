@@ -36,11 +36,11 @@ Mode = Literal["rate", "small", "none"]
 
 
 class RaceTarget(Record):
-    """What to eat in the race. The figures are None where grams are withheld."""
+    """What to eat in the race."""
 
     mode: Mode
-    carb: Figure | None
-    carb_whole: Figure | None
+    carb: Figure
+    carb_whole: Figure
     rule: str
     why: str
     fired: tuple[Fired, ...]
@@ -64,14 +64,13 @@ def race_target(setting: Setting, carb_use_low: Figure | None) -> RaceTarget:
     """Return the carbohydrate target of the race, with every rule that was looked at.
 
     `carb_use_low` is the modelled carbohydrate use [g/h], of which the low bound counts; None where nothing
-    is modelled. Raises BadInput when no rule gives a rate, or when an override cannot be meant.
+    is modelled. Where grams are withheld the target stands all the same: the race is fuelled in portions,
+    which are laid by it, and no hand-out tells it. Raises BadInput when no rule gives a rate, or when an
+    override cannot be meant.
     """
+    setting = setting._replace(withheld=setting.withheld - {"grams"})
     hits = race_carb_rules(setting)
     is_small = setting.race_time.value.mid / 60 < value("rate.small_race").mid
-    if not setting.keeps("grams"):
-        why = "Amounts in grams are left out."
-        mode: Mode = "small" if is_small else "rate"
-        return RaceTarget(mode=mode, carb=None, carb_whole=None, rule="", why=why, fired=(), findings=())
     figures = {
         hit.by: band_figure(setting, hit, f"race.{hit.rule.id}_carb_g_per_h", [setting.race_time])
         for hit in hits
