@@ -351,6 +351,7 @@ def a_plan(
     trace = _figures(case, stops)
     figures: tuple[Figure, ...] = trace.figures
     lines = some_lines(case)
+    weighed = "" if "grams" in changes.get("withheld", ()) else "body mass of 2026-11-15, 1 sweat test, "
     schedule = RaceSchedule(
         mode="rate",
         intakes=tuple(Intake(item=take.item, at_m=stop.at_m) for stop in stops for take in stop.takes),
@@ -387,7 +388,7 @@ def a_plan(
         morning=lines["morning"],
         recovery=lines["recovery"],
         if_then=tuple(IfThen(**line._asdict()) for line in IF_THEN),
-        basis="what Tove Askerby told us, body mass of 2026-11-15, 1 sweat test, forecast of 2026-11-24",
+        basis=f"what Tove Askerby told us, {weighed}forecast of 2026-11-24",
         findings=findings,
         sources=(
             SourceShown(

@@ -32,7 +32,7 @@ from provand.pack.voice import (
 )
 from provand.pack.withheld import hides
 from provand.plan.document import Line, Plan, Stop
-from provand.plan.withheld import WEIGHTS
+from provand.plan.withheld import WEIGHTS, speaks_of
 from provand.planner.if_then import EMERGENCY
 from provand.protocol.firing import Fired
 from provand.units import clock, shown, shown_unit
@@ -282,6 +282,13 @@ def _is_chosen(plan: Plan) -> bool:
     return dose is not None and dose.how == "chosen"
 
 
+def _made_by(figure: Figure, plan: Plan) -> str:
+    """Return what made a figure; of words that speak of a withheld part only the kind is left."""
+    if figure.by == figure.how or speaks_of(figure.by, plan.withheld):
+        return figure.how
+    return f"{figure.how}: {figure.by}"
+
+
 def figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
     value, unit = figure.value, figure.unit
     number, low, high = (_signed(shown(end, unit)) for end in (value.mid, value.low, value.high))
@@ -299,7 +306,7 @@ def figure_row(figure: Figure, plan: Plan) -> dict[str, Any]:
         "value": number,
         "range": ends,
         "unit": unit_words(figure),
-        "by": printable(figure.by if figure.by == figure.how else f"{figure.how}: {figure.by}", figure.id),
+        "by": printable(_made_by(figure, plan), figure.id),
         "source": " ".join(part for part in (figure.source, figure.at) if part),
         "mark": figure.mark or "",
         "caveats": [caveat.sentence for caveat in figure.caveats],

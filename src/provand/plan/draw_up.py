@@ -289,7 +289,7 @@ def _document(drawn: _Drawn) -> Plan:
     case, screening, work, goals = drawn.case, drawn.screening, drawn.work, drawn.goals
     withheld = tuple(sorted(screening.withheld))
     figures = seen(work.trace.figures, withheld)
-    rules = goals.fired
+    rules = tuple(rule for rule in goals.fired if not speaks_of(f"{rule.band} {rule.override}", withheld))
     kept = [s for s in drawn.series if not is_hidden(s.of, withheld)]
     plan = Plan(
         case=case_as_shown(case, withheld),
@@ -381,8 +381,9 @@ def _basis(case: Case, withheld: Collection[str]) -> str:
     athlete = case.athlete
     tests = len(athlete.sweat_tests)
     counted = "no sweat test" if tests == 0 else "1 sweat test" if tests == 1 else f"{tests} sweat tests"
-    parts = [f"what {athlete.name} told us", f"body mass of {athlete.body_mass_on.isoformat()}"]
-    parts += [] if "fluid" in withheld else [counted]
+    parts = [f"what {athlete.name} told us"]
+    parts += [] if "grams" in withheld else [f"body mass of {athlete.body_mass_on.isoformat()}"]
+    parts += [counted] if {"fluid", "grams"}.isdisjoint(withheld) else []
     return ", ".join([*parts, f"forecast of {case.weather.seen_on.isoformat()}"])
 
 

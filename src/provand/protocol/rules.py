@@ -84,7 +84,7 @@ PARTS = {
     ),
     "loading": ("load.",),
     "fluid": (
-        *("race.fluid", "race.drink_", "drink_before.", "recovery.fluid"),
+        *("race.fluid", "race.drink_", "race.rinse", "drink_before.", "recovery.fluid"),
         *("breakfast.fluid", "breakfast.salt"),
     ),
     "sodium": ("race.drink_sodium", "breakfast.salt"),
