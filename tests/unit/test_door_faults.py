@@ -300,3 +300,21 @@ def test_bare_numbers_pass_only_where_they_have_one_reading(tmp_path: Path) -> N
     assert case.course.latitude_deg == 53.3
     assert "is it 1010 hPa or 1010 kPa?" in the_fault(tmp_path, {'"1010 hPa"': "1010"})
     assert "is it all of it or 1 %?" in the_fault(tmp_path, {'humidity = "70 to 90 %"': "humidity = 1"})
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [{"Europe/Dublin": "Europe/Dublinn"}, {'goal = "1:52"': 'gaol = "1:52"'}, {'"3:30"': '"soon"'}],
+    ids=str,
+)
+def test_what_is_wrong_with_the_race_hides_nothing_of_its_course(tmp_path: Path, wrong: Changes) -> None:
+    past = {'at = "15 km"': 'at = "25 km"'}
+    alone = str(refused(tmp_path, changed(past))).splitlines()
+    both = str(refused(tmp_path, changed(wrong | past))).splitlines()
+    assert len(alone) == 1
+    assert set(alone) < set(both)
+
+
+def test_a_course_without_a_distance_to_fit_it_to_is_told_of_once(tmp_path: Path) -> None:
+    told = str(refused(tmp_path, changed({'distance = "21.0975 km"': 'distance = "far"'}))).splitlines()
+    assert [line.split(":")[0] for line in told] == ["race.distance"]

@@ -38,13 +38,13 @@ from provand.case.intake import Intake
 from provand.case.profile import Profile, profile_of_points
 from provand.case.records import check_records, same_name
 from provand.case.upgrade import upgrade
-from provand.case.walk import Walk
+from provand.case.walk import Walk, bounds_of
 from provand.case.when import local_moment, zone_named
 from provand.finding import BadInput, Finding, find
 from provand.larder.item import WATER, Item
 from provand.larder.shelf import shelf
 from provand.record import Record, canonical
-from provand.units import unit_of
+from provand.units import read_number, unit_of
 
 HEALTH = ".health.toml"
 PARTS: dict[str, type[Record]] = {
@@ -95,7 +95,8 @@ def case_of(data: Mapping[str, Any], *, beside: Beside, as_of: date, past: bool 
     }
     parts["race"] = race = _race(walk, data["race"]) if "race" in data else None
     if "course" in data:
-        parts["course"] = _course(walk, data["course"], race, beside)
+        official_m = race.distance_m if race is not None else _typed_distance_m(data.get("race"))
+        parts["course"] = _course(walk, data["course"], official_m, beside)
     if "items" in data:
         parts["items"] = walk.records(Item, data["items"], "items", "items")
     if race is not None and parts.get("wishes") is not None:
@@ -168,7 +169,17 @@ def _wishes_at_home(walk: Walk, wishes: Wishes, race: Race) -> Wishes | None:
     return wishes.model_copy(update=lists)
 
 
-def _course(walk: Walk, data: Any, race: Race | None, beside: Beside) -> Course | None:
+def _typed_distance_m(race: Any) -> float | None:
+    """Return the distance of a race that is wrong elsewhere, so that its course is looked at all the same."""
+    typed = race.get("distance") if isinstance(race, Mapping) else None
+    try:
+        low, high = bounds_of(Race.model_fields["distance_m"])
+        return read_number(typed, "m", "race.distance", low, high) if isinstance(typed, str) else None
+    except BadInput:
+        return None
+
+
+def _course(walk: Walk, data: Any, official_m: float | None, beside: Beside) -> Course | None:
     """Return the course from its file or its table of points, fitted to the official distance."""
     if not isinstance(data, Mapping):
         return walk.record(Course, data, "course", "course")
@@ -177,7 +188,7 @@ def _course(walk: Walk, data: Any, race: Race | None, beside: Beside) -> Course 
         walk.fail(find("course.one_source", "course"))
         profile = None
     else:
-        profile = _profile(walk, data, race, beside)
+        profile = _profile(walk, data, official_m, beside)
     if profile is None:
         walk.record(Course, rest, "course", "course", x_m=None, elevation_m=None, measured_m=None)
         return None
@@ -211,7 +222,7 @@ def _is_file_name(name: Any) -> bool:
     return isinstance(name, str) and 0 < len(name) <= MAX_FILE_NAME and name.isprintable()
 
 
-def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, beside: Beside) -> Profile | None:
+def _profile(walk: Walk, data: Mapping[str, Any], official_m: float | None, beside: Beside) -> Profile | None:
     """Return the profile of the course, or None after keeping what is wrong with it."""
     points: tuple[Point, ...] | None = ()
     if "points" in data:
@@ -222,16 +233,16 @@ def _profile(walk: Walk, data: Mapping[str, Any], race: Race | None, beside: Bes
             problem, allowed = "a file name is needed here", f'"course.{kind}"'
             walk.fail(find("entry.wrong_kind", f"course.{kind}", problem=problem, allowed=allowed))
             return None
-    if race is None or points is None:
+    if official_m is None or points is None:
         return None
     try:
         if "points" in data:
-            profile = profile_of_points([(p.at_m, p.height_m) for p in points], official_m=race.distance_m)
+            profile = profile_of_points([(p.at_m, p.height_m) for p in points], official_m=official_m)
             origin = Origin(kind="typed", text=f"{len(points)} points of distance and height")
         else:
             if Path(data[kind]).name != data[kind]:
                 raise BadInput(find("file.outside", f"course.{kind}", file=data[kind]))
-            profile = profile_of_file(beside(data[kind]), data[kind], official_m=race.distance_m)
+            profile = profile_of_file(beside(data[kind]), data[kind], official_m=official_m)
             origin = Origin(kind="file", text=profile.read_from)
     except BadInput as error:
         walk.fail(*error.findings)
