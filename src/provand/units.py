@@ -166,6 +166,7 @@ DASH = re.compile(r"(?<=[\d%°a-zA-Z])\s*(?:–|-|\bto\b)\s*(?=[+\-−]?\d)", re
 CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d))?")
 FRACTION = re.compile(r"(\d{1,2})/(\d{1,2})")
 HOURS = re.compile(r"(\d{1,3})\s*h\s*([0-5]?\d)(?:\s*min)?", re.IGNORECASE)
+MINUTES = re.compile(r"(\d{1,3})\s*min\s*([0-5]?\d)\s*s", re.IGNORECASE)
 STONES = re.compile(r"(\d{1,2})\s*st\s*(\d{1,2})(?:\s*lbs?)?", re.IGNORECASE)
 FEET = re.compile(r"(\d)\s*(?:ft|')\s*(\d{1,2})\s*(?:in|\"|'')?")
 
@@ -203,6 +204,8 @@ def _clock_readings(text: str, unit: str) -> list[Reading]:
     size = SUFFIXES[unit].size
     if hours := HOURS.fullmatch(text):
         return [Reading((int(hours[1]) * 3600 + int(hours[2]) * 60) / size, f"{hours[1]} h {hours[2]} min")]
+    if minutes := MINUTES.fullmatch(text):
+        return [Reading((int(minutes[1]) * 60 + int(minutes[2])) / size, f"{minutes[1]} min {minutes[2]} s")]
     match = CLOCK.fullmatch(text)
     if match is None:
         return []

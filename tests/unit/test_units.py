@@ -53,6 +53,7 @@ def why(text: str, unit: str, low: float = -1e9, high: float = 1e9) -> str:
         ("12 imp fl oz", "ml", 340.95675),
         ("1:52:30", "s", 6750),
         ("1 h 52 min", "s", 6720),
+        ("12 min 30 s", "s", 750),
         ("1h52", "s", 6720),
         ("112 min", "s", 6720),
         ("1.5 h", "min", 90),

@@ -38,6 +38,7 @@ def _practice(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def ledger(_practice: Path, monkeypatch: pytest.MonkeyPatch) -> Ledger:
     """Return the test's own copy of that ledger, opened for the pages."""
     monkeypatch.setattr(settings, "PASSWORD_HASHERS", QUICK)
+    monkeypatch.setenv("PROVAND_TODAY", "2026-11-25")
     shutil.copy(_practice, ledger_path())
     opened = open_ledger()
     application(opened)

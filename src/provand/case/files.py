@@ -8,7 +8,7 @@ import tomllib
 from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 from xml.etree.ElementTree import ParseError
 
 import defusedxml.ElementTree
@@ -83,6 +83,15 @@ def toml_in(data: bytes, name: str) -> dict[str, Any]:
         raise BadInput(find("file.toml", name, problem=problem, where=where or "a number in it")) from None
 
 
+class _Track(NamedTuple):
+    """The one line of a file: distances along it and raw heights, a value a point; what was mended."""
+
+    x_m: np.ndarray[Any, np.dtype[np.float64]]
+    heights_m: np.ndarray[Any, np.dtype[np.float64]]
+    start_deg: tuple[float, float]
+    remarks: tuple[Finding, ...]
+
+
 @lru_cache(maxsize=4)
 def profile_of_file(data: bytes, name: str, *, official_m: float) -> Profile:
     """Return the profile of the track in the bytes of a file, fitted to the official distance in metres.
@@ -91,6 +100,24 @@ def profile_of_file(data: bytes, name: str, *, official_m: float) -> Profile:
     large, empty, cut, changed on its way, neither of them, a bomb, without track or heights, or too far from
     the official distance; what was mended (jumps, missing heights, several tracks) is remarked.
     """
+    track = _track(data, name)
+    return profile_of_track(
+        track.x_m,
+        track.heights_m,
+        official_m=official_m,
+        start_deg=track.start_deg,
+        read_from=name,
+        remarks=track.remarks,
+    )
+
+
+def measured_of_file(data: bytes, name: str) -> float:
+    """Return the length in metres of the track in the bytes of a file; BadInput where it holds none."""
+    return float(_track(data, name).x_m[-1])
+
+
+@lru_cache(maxsize=4)  # a race file that is being typed is read at each entry, and its course with it
+def _track(data: bytes, name: str) -> _Track:
     if len(data) > MAX_TRACK_BYTES:
         raise BadInput(_too_large(name, len(data), MAX_TRACK_BYTES))
     if not data:
@@ -112,14 +139,8 @@ def profile_of_file(data: bytes, name: str, *, official_m: float) -> Profile:
     if mended:
         remarks.append(find("course.mended", "course", file=name, count=mended))
     moved = np.concatenate([[True], gaps > 0])
-    return profile_of_track(
-        places[moved],
-        heights[moved],
-        official_m=official_m,
-        start_deg=(fixes[0].latitude_deg, fixes[0].longitude_deg),
-        read_from=name,
-        remarks=tuple(remarks),
-    )
+    start_deg = (fixes[0].latitude_deg, fixes[0].longitude_deg)
+    return _Track(places[moved], heights[moved], start_deg, tuple(remarks))
 
 
 def _stretches(text: str, name: str) -> list[list[Fix]]:

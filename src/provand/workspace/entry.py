@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date, datetime
 from functools import cache
 from importlib.resources import files
@@ -13,6 +13,7 @@ from provand.case.case import Case
 from provand.case.keys import key_table, kind_at
 from provand.figure import Range
 from provand.record import Record
+from provand.workspace.days import day_readings, moment_readings
 
 Kind = Literal["text", "number", "day", "moment", "choice", "choices", "yes or no", "words", "file"]
 
@@ -31,13 +32,15 @@ class Asked(Record):
 
 
 class Rows(Record):
-    """A list of tables, one row each."""
+    """A list of tables, one row each; a `wide` row takes several lines, a `folded` list opens when wanted."""
 
     key: str
     label: str
     why: str
     add: str
     columns: tuple[Asked, ...]
+    wide: bool = False
+    folded: bool = False
 
 
 class Section(Record):
@@ -83,6 +86,8 @@ def _rows(data: dict[str, object]) -> Rows:
         why=str(data["why"]),
         add=str(data["add"]),
         columns=asked,
+        wide=bool(data.get("wide", False)),
+        folded=bool(data.get("folded", False)),
     )
 
 
@@ -135,7 +140,13 @@ def typed_value(asked: Asked, text: str) -> Any:
         return {"yes": True, "no": False}.get(line.casefold(), line)
     if asked.kind in ("choices", "words"):
         return [word.strip() for word in line.split(",") if word.strip()]
+    if asked.kind in DATED:
+        meant = DATED[asked.kind](line)
+        return meant[0] if len(meant) == 1 else line
     return line
+
+
+DATED: dict[Kind, Callable[[str], tuple[str, ...]]] = {"day": day_readings, "moment": moment_readings}
 
 
 def shown_value(data: Mapping[str, Any], key: str) -> str:

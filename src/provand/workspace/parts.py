@@ -7,7 +7,11 @@ from typing import Any
 from django.http import HttpRequest
 from django.urls import reverse
 
-PARTS = (("Today", "day", ("day",)), ("Who works here", "practice", ("practice",)))
+PARTS = (
+    ("Today", "day", ("day",)),
+    ("Athletes", "athletes", ("athlete", "file", "screening")),
+    ("Who works here", "practice", ("practice",)),
+)
 """Name, page, and the pages' names that lie in it, by how they begin."""
 
 

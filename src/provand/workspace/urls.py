@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from provand.workspace.views import account, day, plan
+from provand.workspace.views import account, athlete, day, plan, race
 
 urlpatterns = [
     path("", day.today, name="day"),
@@ -14,4 +14,9 @@ urlpatterns = [
     path("practice", account.practice, name="practice"),
     path("files/<uuid:key>/plan", plan.page, name="plan"),
     path("files/<uuid:key>/figure/<str:figure_id>", plan.figure, name="plan_figure"),
+    path("athletes", athlete.athletes, name="athletes"),
+    path("athletes/new", athlete.athlete_new, name="athlete_new"),
+    path("athletes/<int:pk>", athlete.athlete, name="athlete"),
+    path("athletes/<int:pk>/race", athlete.athlete_race, name="athlete_race"),
+    path("files/<uuid:key>", race.file, name="file"),
 ]

@@ -1,0 +1,49 @@
+"""The athletes: the list, one of them with their race files, a new one, and another race."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from provand.workspace import desk as desks
+from provand.workspace.listed import athletes_listed, races_of
+from provand.workspace.views.clock import today
+from provand.workspace.views.seen import one_of, seen_by, user_of
+from provand.workspace.web import ledger_of
+
+
+@require_GET
+def athletes(request: HttpRequest) -> HttpResponse:
+    """List the athletes that the person sees, a page at a time."""
+    asked = request.GET.get("page", "1")
+    page = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 7 else 1
+    listed = athletes_listed(seen_by(request), page=page, on=today())
+    return render(request, "provand/athletes.html", {"listed": listed})
+
+
+@require_GET
+def athlete(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one athlete: race files, plans, notes."""
+    seen = seen_by(request)
+    one = one_of(seen.athletes(), pk)
+    shown = {
+        "athlete": one,
+        "races": races_of(seen, one),
+        "notes": seen.notes().filter(athlete=one).order_by("-on", "-id")[:10],
+        "owned": seen.owns(one),
+    }
+    return render(request, "provand/athlete.html", shown)
+
+
+@require_POST
+def athlete_new(request: HttpRequest) -> HttpResponse:
+    """Open a race file for somebody who is not here yet."""
+    return redirect("file", desks.opened(ledger_of(request), by=user_of(request)).pk)
+
+
+@require_POST
+def athlete_race(request: HttpRequest, pk: int) -> HttpResponse:
+    """Open another race file for an athlete, with what is known of them."""
+    one = one_of(seen_by(request).athletes(), pk)
+    return redirect("file", desks.opened(ledger_of(request), by=user_of(request), athlete=one).pk)

@@ -1,0 +1,31 @@
+"""What every view begins with: who asks, and what they may see; a stranger finds nothing there."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from django.db.models import Model, QuerySet
+from django.http import Http404, HttpRequest
+
+from provand.workspace.access import Seen
+from provand.workspace.models import User
+
+Row = TypeVar("Row", bound=Model)
+
+
+def user_of(request: HttpRequest) -> User:
+    """Return who asks; the middleware lets nobody else come so far."""
+    assert isinstance(request.user, User)
+    return request.user
+
+
+def seen_by(request: HttpRequest) -> Seen:
+    return Seen(user_of(request))
+
+
+def one_of(rows: QuerySet[Row], key: object) -> Row:
+    """Return the row of that key among those seen; Http404 where there is none."""
+    found = rows.filter(pk=key).first()
+    if found is None:
+        raise Http404
+    return found
