@@ -72,6 +72,12 @@ def case_versions() -> QuerySet[CaseVersion]:
     return CaseVersion.objects.select_related("audit", "after", "restores", "race__athlete").order_by("id")
 
 
+def set_by_hand(race: Race) -> QuerySet[CaseVersion]:
+    """Return every version in which a target of a race was set by hand or given back, taken back or not."""
+    said = Q(sentence__contains=" is set by hand to ") | Q(sentence__contains=" is not set by hand any more")
+    return case_versions().filter(said, race=race, restores=None)
+
+
 def issues_since(act: int, races: Collection[Race]) -> QuerySet[Issue]:
     """Return the issues of races that an act kept, or a later one."""
     return issues().filter(race__in=races, audit_id__gte=act).order_by("id")

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
 from provand.card import sources
 from provand.case.case import Case, Override
 from provand.finding import Finding
+from provand.larder.item import WATER
 from provand.pack.hand import Hand
 from provand.pack.hand import where as beside
+from provand.pack.scale import between
 from provand.pack.sheet import (
     begun,
     caution_numbers,
@@ -368,3 +371,55 @@ def reasons_of(findings: Sequence[Finding]) -> list[Reason]:
         if finding.about not in ("", "race.schedule", "screening"):
             abouts.append(titles.get(finding.about, finding.about))
     return [Reason(begun(says), "; ".join(abouts), then) for (says, then), abouts in told.items()]
+
+
+class TakeHere(NamedTuple):
+    """One thing taken at a stop, with the figures that it gives."""
+
+    item: str
+    name: str
+    is_water: bool
+    pinned: bool
+    figures: tuple[tuple[str, str], ...]
+
+
+class StopOpened(NamedTuple):
+    """A stop as a hand opens it: where it is, what is taken, how much room is left under the ceiling."""
+
+    number: int
+    at: str
+    km: str
+    pinned: bool
+    takes: tuple[TakeHere, ...]
+    room: str
+
+
+def at_stop(plan: Plan, number: int) -> StopOpened:
+    """Return one stop of a plan, opened."""
+    stop = plan.race.stops[number]
+    first = 1 + sum(len(one.takes) for one in plan.race.stops[:number])
+    pins = {(one.item, one.at_m) for one in plan.case.wishes.pinned}
+    takes = tuple(
+        TakeHere(take.item, take.name, take.item == WATER, (take.item, stop.at_m) in pins, _given_by(plan, n))
+        for n, take in enumerate(stop.takes, first)
+    )
+    return StopOpened(number, f"{stop.at_m:.4f} m", km(stop.at_m), stop.pinned, takes, _room(stop, plan))
+
+
+def _given_by(plan: Plan, intake: int) -> tuple[tuple[str, str], ...]:
+    ids = [f"intake.{intake}.{what}_per_race" for what in ("carb_g", "fluid_ml", "sodium_mg", "caffeine_mg")]
+    figures = [figure for name in ids if (figure := plan.figure(name)) and not hides(plan, name)]
+    return tuple((figure.id, f"{figure_name(figure.id)}: {figure.says()}") for figure in figures)
+
+
+def _room(stop: Stop, plan: Plan) -> str:
+    """Return the fluid counted by a stop beside the ceiling there; empty where fluid is withheld."""
+    counted, ceiling = plan.series_of(FLUID), plan.series_of("ceiling.fluid_so_far_ml")
+    if counted is None or ceiling is None:
+        return ""
+    had_ml = max(high for x, high in zip(counted.x_m, counted.high, strict=True) if x <= stop.at_m)
+    most_ml = between(stop.at_m, ceiling.x_m, ceiling.low)
+    told = (
+        f"Fluid by here: {math.ceil(had_ml - 1e-6):,} ml counted, the ceiling is {math.floor(most_ml):,} ml."
+    )
+    return f"{told} This is no call to drink more."

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from provand.workspace.views import account, athlete, day, plan, race
+from provand.workspace.views import account, athlete, day, plan, plan_change, race
 
 urlpatterns = [
     path("", day.today, name="day"),
@@ -13,6 +13,10 @@ urlpatterns = [
     path("leave", account.leave, name="leave"),
     path("practice", account.practice, name="practice"),
     path("files/<uuid:key>/plan", plan.page, name="plan"),
+    path("files/<uuid:key>/plan/change", plan_change.change, name="plan_change"),
+    path("files/<uuid:key>/plan/undo", plan_change.undo, name="plan_undo"),
+    path("files/<uuid:key>/plan/redo", plan_change.redo, name="plan_redo"),
+    path("files/<uuid:key>/plan/stop/<int:number>", plan_change.stop, name="plan_stop"),
     path("files/<uuid:key>/figure/<str:figure_id>", plan.figure, name="plan_figure"),
     path("athletes", athlete.athletes, name="athletes"),
     path("athletes/new", athlete.athlete_new, name="athlete_new"),

@@ -10,15 +10,17 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from provand.finding import BadInput, Finding, NoPlanFits, OnHold
+from provand.finding import BadInput, NoPlanFits, OnHold
 from provand.pack.hand import Hand, passed_at
 from provand.pack.strip import LEFT, RIGHT
 from provand.pack.turned import PER_KM, TOP
 from provand.plan.document import Plan
 from provand.plan.look import Looked, limits_passed
+from provand.protocol.firing import HEAT
 from provand.workspace import access, plans
 from provand.workspace import desk as desks
 from provand.workspace.access import Seen
+from provand.workspace.change_forms import what_happened
 from provand.workspace.models import Desk, User
 from provand.workspace.plan_page import (
     cautions_of,
@@ -55,6 +57,8 @@ def page(request: HttpRequest, key: UUID) -> HttpResponse:
 def answer(request: HttpRequest, desk: Desk, user: User, *, status: int = 200, **more: Any) -> HttpResponse:
     """Return the page of a race file as it stands, or its part alone; `more` is what there is to say."""
     shown = _shown(request, desk, user) | more
+    if "case" in shown:
+        shown["happened"] = what_happened(shown["case"], today=today(), typed=more.get("sent"))
     template = "provand/parts/plan.html" if request.headers.get("HX-Request") else "provand/plan.html"
     return render(request, template, shown, status=status)
 
@@ -63,6 +67,7 @@ def _shown(request: HttpRequest, desk: Desk, user: User) -> dict[str, Any]:
     """Return what the page shows of a race file."""
     as_of = today()
     shown: dict[str, Any] = {"desk": desk, "url": reverse("plan", args=[desk.pk]), "waited": _waited(request)}
+    shown |= _ways_back(desk)
     read = desks.read(desk, as_of=as_of)
     if read.case is None:
         return shown | {"state": "faults", "faults": read.faults}
@@ -71,6 +76,7 @@ def _shown(request: HttpRequest, desk: Desk, user: User) -> dict[str, Any]:
         basis = plans.basis_of(desk, read.case, as_of=as_of)
     except BadInput as error:
         return shown | {"state": "faults", "faults": error.findings}
+    shown["pins"] = len(basis.case.wishes.pinned)
     looked = plans.looked_at(basis, wait_s=PATIENCE_S)
     if looked is None:
         return shown | {"state": "waiting"}
@@ -90,15 +96,14 @@ def _without_plan(looked: Looked, basis: Basis, user: User) -> dict[str, Any]:
     error = looked.error
     assert error is not None
     if not isinstance(error, OnHold):
-        return {"state": "none", "faults": error.findings, "fits": isinstance(error, NoPlanFits)}
+        fits = isinstance(error, NoPlanFits)
+        return {"state": "none", "faults": error.findings, "fits": fits, "case": basis.case}
     told = reasons_of(error.findings) if user.is_practitioner else []
-    by_heat = any(finding.code == "heat.too_hot" for finding in error.findings)
-    return {
-        "state": "hold",
-        "reasons": told,
-        "by_screening": not basis.screening.may_issue,
-        "by_heat": by_heat,
-    }
+    held: dict[str, Any] = {"state": "hold", "reasons": told}
+    if basis.screening.may_issue and user.is_practitioner:
+        by_heat = any(finding.code == "heat.too_hot" for finding in error.findings)
+        held |= {"case": basis.case, "by_heat": by_heat, "heat_id": HEAT}
+    return held
 
 
 def _with_plan(request: HttpRequest, desk: Desk, basis: Basis, looked: Looked, plan: Plan) -> dict[str, Any]:
@@ -123,13 +128,19 @@ def _with_plan(request: HttpRequest, desk: Desk, basis: Basis, looked: Looked, p
         "figures": figures_of(seen),
         "portions": "grams" in plan.withheld,
         "all_figures": seen is not plan,
-        "pins": len(basis.case.wishes.pinned),
         "given": basis.case.wishes.schedule == "as given",
         "proven": plan.race.proven,
         "drinking": plan.race.drinking.sentence,
         "heat": signed(named) if named else "",
-        **_ways_back(desk),
+        "case": basis.case,
+        "banned": _banned(basis),
+        "by_hand": access.set_by_hand(desk.race) if desk.race else (),
     }
+
+
+def _banned(basis: Basis) -> list[tuple[str, str]]:
+    names = {item.id: item.name for item in basis.case.items}
+    return [(item, names.get(item, item)) for item in basis.case.wishes.banned]
 
 
 def as_chosen(request: HttpRequest, plan: Plan) -> Plan:
@@ -197,8 +208,3 @@ def seen_plan(desk: Desk) -> Plan:
     if looked is None or looked.plan is None:
         raise Http404
     return looked.plan
-
-
-def sentences(findings: tuple[Finding, ...]) -> list[str]:
-    """Return findings as lines."""
-    return [finding.line() for finding in findings]

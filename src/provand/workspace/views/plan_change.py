@@ -1,0 +1,121 @@
+"""Changes from the page of a plan: every verb one address, the whole part as the answer; undo and redo."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_POST
+
+from provand.case.change import change_of
+from provand.finding import BadInput, OnHold
+from provand.larder.item import WATER
+from provand.larder.shelf import shelf
+from provand.plan.document import Plan
+from provand.workspace import plans
+from provand.workspace.change_forms import given
+from provand.workspace.desk import Stale
+from provand.workspace.models import Desk, User
+from provand.workspace.plan_edit import Edited, edited, made_again, taken_back
+from provand.workspace.plan_page import at_stop
+from provand.workspace.views.clock import today
+from provand.workspace.views.plan import answer, desk_of, seen_plan
+from provand.workspace.web import ledger_of
+
+
+def _revision(request: HttpRequest) -> int:
+    """Return the revision that the page was of; one that none has where it is missing."""
+    typed = request.POST.get("revision", "")
+    return int(typed) if typed.isdecimal() and len(typed) < 10 else -1
+
+
+@require_POST
+def change(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Make one change of the case, whichever its kind."""
+    desk, user = desk_of(request, key)
+    kind = request.POST.get("kind", "")
+    sent = given(kind, request.POST.dict(), dict(request.POST.lists()))
+    if kind == "override":
+        sent |= {"by": user.name, "on": today()}
+
+    def made() -> Edited:
+        return edited(
+            ledger_of(request),
+            desk=desk,
+            revision=_revision(request),
+            change=change_of(sent),
+            by=user,
+            as_of=today(),
+        )
+
+    return _answered(request, desk, user, made, sent)
+
+
+@require_POST
+def undo(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Take the last change back."""
+    desk, user = desk_of(request, key)
+    return _answered(
+        request,
+        desk,
+        user,
+        lambda: taken_back(
+            ledger_of(request), desk=desk, revision=_revision(request), by=user, as_of=today()
+        ),
+    )
+
+
+@require_POST
+def redo(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Make again what was taken back last."""
+    desk, user = desk_of(request, key)
+    return _answered(
+        request,
+        desk,
+        user,
+        lambda: made_again(ledger_of(request), desk=desk, revision=_revision(request), by=user),
+    )
+
+
+def _answered(
+    request: HttpRequest, desk: Desk, user: User, made: Any, sent: dict[str, Any] | None = None
+) -> HttpResponse:
+    """Answer with the part as it stands now; what could not be done is told, and what was typed stays."""
+    try:
+        done: Edited = made()
+    except Stale as error:
+        told = [finding.line() for finding in error.findings]
+        return answer(request, error.desk, user, status=409, refused=told, said=told[0], sent=sent)
+    except OnHold:
+        return answer(request, desk, user, status=409, said="On hold.")
+    except BadInput as error:
+        told = [finding.line() for finding in error.findings]
+        return answer(request, desk, user, status=422, refused=told, said=f"Not done. {told[0]}", sent=sent)
+    if not request.headers.get("HX-Request"):
+        return redirect("plan", key=desk.pk)
+    return answer(request, done.desk, user, said=done.said, chosen=done.chosen)
+
+
+@require_GET
+def stop(request: HttpRequest, key: UUID, number: int) -> HttpResponse:
+    """Open one stop: why it is there, and all that a hand may do with it."""
+    desk, _ = desk_of(request, key)
+    plan = seen_plan(desk)
+    if number >= len(plan.race.stops):
+        raise Http404
+    shown = at_stop(plan, number)
+    more = {"desk": desk, "stop": shown, "others": _others(desk, plan)}
+    return render(request, "provand/parts/stop.html", more)
+
+
+def _others(desk: Desk, plan: Plan) -> list[tuple[str, str]]:
+    """Return the items that may take another's place, rehearsed ones first."""
+    case = plans.case_at(desk, as_of=today())
+    rehearsed = {one.item for one in case.athlete.rehearsed}
+    known = {item.id: item for item in (*shelf(), *case.items)}
+    barred = {WATER, *case.wishes.banned, *case.athlete.refused}
+    may = [item for item in known.values() if item.id not in barred]
+    ordered = sorted(may, key=lambda item: (item.id not in rehearsed, item.name))
+    return [(one.id, one.name if one.id in rehearsed else f"{one.name}, not rehearsed") for one in ordered]
