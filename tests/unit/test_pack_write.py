@@ -16,7 +16,7 @@ from provand.pack import write
 from provand.pack.place import beside
 from provand.pack.safety import RaceFacts, race_facts, safety_page
 from provand.pack.write import NAMES as EVERY
-from provand.pack.write import write_pack, write_safety
+from provand.pack.write import pack_files, write_pack, write_safety
 from provand.plan.document import Plan
 from provand.plan.withheld import WEIGHTS
 from provand.record import canonical
@@ -171,3 +171,18 @@ def test_the_safety_page_fits_one_sheet_and_names_a_place_where_known() -> None:
     assert "Ten, Lower Quernbeck, Sunday" in safety_text(data)
     assert "Invented" not in safety_text(data)
     assert data == safety_page(Practitioner(name="Ines Halloway"), facts, "letter")
+
+
+@pytest.mark.parametrize("name", ["plan.pdf", "plan-letter.pdf", "strip.pdf"])
+def test_a_draft_says_so_on_every_sheet_and_carries_no_code(name: str) -> None:
+    drafts = {file.name: file.data for file in pack_files(cleared(), pieces=("plan", "strip"), draft=True)}
+    for page in PdfReader(io.BytesIO(drafts[name])).pages:
+        text = page.extract_text()
+        assert "Draft, not issued" in text
+        assert cleared().plan.code not in text
+        assert "counts" not in text.split("Draft, not issued")[0]
+
+
+def test_what_is_issued_is_no_draft() -> None:
+    made = {file.name: file.data for file in pack_files(cleared(), pieces=("plan",))}
+    assert all("Draft" not in page.extract_text() for page in PdfReader(io.BytesIO(made["plan.pdf"])).pages)

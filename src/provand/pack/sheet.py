@@ -39,6 +39,7 @@ from provand.units import clock, shown, shown_unit
 
 FOOT_PT = 7.5
 FOOT_WIDTH_PT = 415.0
+DRAFT = "draft"
 NO_ADVICE = "Food and drink for sport; no medical advice. Rehearse it first."
 MARK_WORDS = (
     "read: read in the source; read2: read in another text that quotes it; pkg: read in a package; computed: "
@@ -119,8 +120,8 @@ def basis_words(plan: Plan) -> str:
     return f"From {printable(plan.basis, 'basis').rstrip('.')}."
 
 
-def common(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
-    """Return the data that every sheet of a plan needs."""
+def common(plan: Plan, title: str, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
+    """Return the data that every sheet of a plan needs; a draft carries no code, so that none can count."""
     who, race = printable(plan.case.athlete.name, "athlete.name"), printable(plan.case.race.name, "race.name")
     return {
         "title": f"{title}: {who}, {race}",
@@ -128,7 +129,8 @@ def common(plan: Plan, title: str, paper: Paper) -> dict[str, Any]:
         "paper": TYPST_PAPER[paper],
         "foot": foot(plan),
         "foot_lines": foot_lines(foot(plan)),
-        "code": plan.code,
+        "code": DRAFT if draft else plan.code,
+        "draft": draft,
         "invented": plan.case.invented,
         "struck": plan.time_struck,
     }
@@ -138,7 +140,7 @@ def _fact(label: str, value: str, note: str = "", *, share: int = 2, large: bool
     return {"label": label, "value": value, "note": note, "share": share, "large": large}
 
 
-def head(plan: Plan) -> list[list[dict[str, Any]]]:
+def head(plan: Plan, code: str) -> list[list[dict[str, Any]]]:
     """Return the two rows of the box at the head of the first page."""
     case, first = plan.case, own_start(plan)[0]
     start = own_start_words(plan, "–")
@@ -147,7 +149,7 @@ def head(plan: Plan) -> list[list[dict[str, Any]]]:
     names = [
         _fact("Athlete", printable(case.athlete.name, "athlete.name"), share=4),
         _fact("Race", printable(case.race.name, "race.name"), f"{km(case.course.length_m)} km", share=5),
-        _fact("Code", plan.code),
+        _fact("Code", code),
     ]
     facts = [_fact("Your own start", start, where, share=6, large=True)]
     times = finish(plan)
@@ -350,11 +352,11 @@ def _notes(plan: Plan) -> list[str]:
     return [closed] if plan.time_struck else ["Times count from your own start, not from the gun.", closed]
 
 
-def plan_data(plan: Plan, paper: Paper) -> dict[str, Any]:
+def plan_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
     """Return everything that the sheet prints."""
-    data = common(plan, "Race plan", paper)
+    data = common(plan, "Race plan", paper, draft=draft)
     data |= {
-        "head": head(plan),
+        "head": head(plan, data["code"]),
         "stops": [_stop_row(stop, plan) for stop in plan.race.stops],
         "finish": _finish_row(plan),
         "notes": _notes(plan),
@@ -393,10 +395,10 @@ def texts(data: Any) -> Iterable[str]:
             yield from texts(value)
 
 
-def plan_sheet(plan: Plan, paper: Paper) -> bytes:
-    """Return the plan as a PDF on that paper."""
+def plan_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
+    """Return the plan as a PDF on that paper; a draft says so on every sheet."""
     strip = course_strip(plan, caution_numbers(plan))
-    data = plan_data(plan, paper) | {"strip": strip.says}
+    data = plan_data(plan, paper, draft=draft) | {"strip": strip.says}
     if "grams" in plan.withheld:
         no_weights(texts(data), "plan.pdf")
     return pdf("plan.typ", data, pictures={"strip.svg": written(strip, "print")})

@@ -283,10 +283,10 @@ def _says(plan: Plan) -> str:
     return "; ".join(told)
 
 
-def sheet_data(plan: Plan, paper: Paper) -> dict[str, Any]:
+def sheet_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
     """Return everything on the sheet to cut out."""
     name = printable(plan.case.athlete.name, "athlete.name")
-    return common(plan, "To cut out", paper) | {
+    return common(plan, "To cut out", paper, draft=draft) | {
         "card_name": short_name(name, 11.5, 36),
         "tab_name": short_name(name, LEAST_PT, 25),
         "on": short_day(plan.case.race.gun.date()),
@@ -311,9 +311,9 @@ def short_name(name: str, size: Pt, room_mm: Mm) -> str:
     )
 
 
-def strip_sheet(plan: Plan, paper: Paper) -> bytes:
+def strip_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
     """Return the sheet with the wrist strip and the card as a PDF, to be printed at 100 %."""
-    data = sheet_data(plan, paper)
+    data = sheet_data(plan, paper, draft=draft)
     no_weights((text for part in (data["strip"], data["sides"]) for text in _texts(part)), "strip.pdf")
     hill = wrist_hill(plan, data["strip"]["hill_mm"] if data["strip"] else min(HILL_HEIGHTS_MM.values()))
     return pdf("strip.typ", data, pictures={"hill.svg": written(hill, "print")})

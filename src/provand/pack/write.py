@@ -60,12 +60,14 @@ def pack_files(
     paper: Paper | None = None,
     sequence: int = 0,
     earlier: Iterable[bytes] = (),
+    draft: bool = False,
 ) -> tuple[File, ...]:
     """Return the files of the pieces of a cleared plan.
 
     `paper` chooses one paper; without it the plan comes on both, the rest on A4 (the strip's sheet fits
-    either). `sequence` and `earlier` are for the calendar: see `race_calendar`. `plan.json` is the
-    practitioner's record and holds every figure; with weights withheld no other file tells one.
+    either). The sheets of a `draft` say so and carry no code. `sequence` and `earlier` are for the calendar:
+    see `race_calendar`. `plan.json` is the practitioner's record and holds every figure; with weights
+    withheld no other file tells one.
     """
     if not isinstance(cleared, Cleared):
         raise TypeError("only a cleared plan is handed out")
@@ -74,9 +76,9 @@ def pack_files(
     if "record" in pieces:
         made["plan.json"] = canonical(plan)
     if "plan" in pieces:
-        made |= _sheets(plan, paper)
+        made |= _sheets(plan, paper, draft)
     if "strip" in pieces:
-        made["strip.pdf"] = strip_sheet(plan, paper or "a4")
+        made["strip.pdf"] = strip_sheet(plan, paper or "a4", draft=draft)
     if "calendar" in pieces:
         made["race.ics"] = race_calendar(plan, sequence=sequence, earlier=earlier)
     if "safety" in pieces:
@@ -90,10 +92,10 @@ def pack_files(
     return tuple(file_of(name, data) for name, data in made.items())
 
 
-def _sheets(plan: Plan, paper: Paper | None) -> dict[str, bytes]:
+def _sheets(plan: Plan, paper: Paper | None, draft: bool) -> dict[str, bytes]:
     papers: tuple[Paper, ...] = (paper,) if paper else ("a4", "letter")
     names = {"a4": "plan.pdf", "letter": "plan-letter.pdf"}
-    return {names[each]: plan_sheet(plan, each) for each in papers}
+    return {names[each]: plan_sheet(plan, each, draft=draft) for each in papers}
 
 
 def safety_file(case: Case, *, paper: Paper = "a4") -> File:

@@ -142,6 +142,11 @@ def practice() -> Practice | None:
     return Practice.objects.order_by("id").last()
 
 
+def notes_of(athlete: Athlete) -> QuerySet[Note]:
+    """Return the notes about one athlete."""
+    return Note.objects.select_related("audit", "race", "corrects", "answers").filter(athlete=athlete)
+
+
 class Seen:
     """What one person may see: the athletes that are theirs or shared with them, and all that hangs on them.
 

@@ -154,12 +154,14 @@ def issue(
     health: Health | None,
     protocols: Protocols,
     to: Sequence[Recipient],
-    out: Path,
+    out: Path | None,
     by: str,
     as_of: date,
     pieces: Collection[Piece] = HELD,
 ) -> Issued:
     """Issue the plan of a case: keep it with its number and its holders, and write its pieces into `out`.
+
+    Without `out` the files are kept in the ledger alone, to be taken from there.
 
     The health entries are noted first. The same plan as the one that counts is not issued again: its holders
     become more. Raises OnHold where screening or the gate holds it, BadInput for people who cannot be given
@@ -183,7 +185,8 @@ def issue(
         kept_issue = _kept_issue(drawn, to=to, by=by, act=act)
         files = _kept_files(kept_issue, cleared, made, pieces)
         given = [give(kept_issue.audit, one, kept_issue.issue.race, kept_issue.issue, files) for one in to]
-        folder.put(files_of(files), out)
+        if out is not None:
+            folder.put(files_of(files), out)
         return _issued(kept_issue, to, given, files, out, noted=noted, cleared=cleared)
 
 
@@ -291,7 +294,7 @@ def _issued(
     to: Sequence[Recipient],
     given: Sequence[bool],
     files: Sequence[Handout],
-    out: Path,
+    out: Path | None,
     *,
     noted: Noted,
     cleared: Cleared,
@@ -307,7 +310,7 @@ def _issued(
         given=tuple(one for one, new in zip(to, given, strict=True) if new),
         held_already=tuple(one for one, new in zip(to, given, strict=True) if not new),
         pieces=tuple(dict.fromkeys(file.piece for file in files)),
-        files=tuple(out / file.name for file in files),
+        files=tuple(out / file.name for file in files) if out else (),
         former_n=former.n if former else None,
         former_code=former.plan.code if former else "",
         difference=() if kept_issue.unchanged else tuple(issue.difference.splitlines()),
@@ -326,7 +329,7 @@ def _on_another_day(issue: Issue, former: Issue | None) -> list[Finding]:
 
 
 def safety_page_given(
-    ledger: Ledger, *, case: Case, to: Sequence[Recipient], out: Path, by: str
+    ledger: Ledger, *, case: Case, to: Sequence[Recipient], out: Path | None, by: str
 ) -> tuple[Path, ...]:
     """Hand out the safety page alone, which needs no plan; keep who was given it."""
     _refuse_wrong_person(to, case)
@@ -340,8 +343,9 @@ def safety_page_given(
         files = keep_files(audit, [page], race, None)
         for one in to:
             give(audit, one, race, None, files)
-        folder.put([page], out)
-    return (out / page.name,)
+        if out is not None:
+            folder.put([page], out)
+    return (out / page.name,) if out else ()
 
 
 # Withdrawing.
@@ -361,7 +365,7 @@ def withdraw(ledger: Ledger, *, code: str, why: str, by: str) -> Withdrawn:
         return _withdrawn(_audit("withdrew", says, by=by), issue, why)
 
 
-def taken_back(ledger: Ledger, *, code: str, out: Path, by: str) -> tuple[Path, ...]:
+def taken_back(ledger: Ledger, *, code: str, out: Path | None, by: str) -> tuple[Path, ...]:
     """Write what goes with a withdrawal into `out`: the calendar that cancels, and the safety page.
 
     Both are kept; asked again, the very bytes come again. BadInput where the issue is not withdrawn.
@@ -381,8 +385,9 @@ def taken_back(ledger: Ledger, *, code: str, out: Path, by: str) -> tuple[Path, 
         )
         audit = _audit("made the cancelled calendar", says, by=by, act=act)
         files += keep_files(audit, [file for file in wanted if file.name not in have], issue.race, issue)
-        folder.put(files_of(files), out)
-    return tuple(out / file.name for file in files)
+        if out is not None:
+            folder.put(files_of(files), out)
+    return tuple(out / file.name for file in files) if out else ()
 
 
 def _refuse_superseded(issue: Issue) -> None:

@@ -23,6 +23,7 @@ from provand.workspace.ledger import Ledger
 from provand.workspace.models import Athlete, Audit, CaseVersion, Desk, DeskFile, Share, User
 from provand.workspace.records import Snapshot
 from provand.workspace.trail import trail
+from provand.workspace.undoing import passed
 
 TYPED = "The race file as typed."
 
@@ -170,9 +171,10 @@ def redone(ledger: Ledger, *, desk: Desk, revision: int, by: User) -> Desk:
 
 
 def _may_pass(version: CaseVersion) -> None:
-    """Refuse to take back a version that was issued."""
-    if version.issues.exists():
-        raise BadInput(find("workspace.undo_passes_issue", version.race.name))
+    """Refuse to take back what an issue or a health entry came after."""
+    since = passed(version)
+    if since:
+        raise BadInput(*since)
 
 
 def _current(desk: Desk, revision: int) -> Desk:
@@ -219,6 +221,7 @@ def _titled(desk: Desk) -> None:
     person, race = data.get("athlete", {}), data.get("race", {})
     names = [str(person.get("name", "")), str(race.get("name", ""))]
     desk.title = ", ".join(name for name in names if name)[:200]
+    desk.title_key = access.key_of(desk.title)[:200]
     gun = str(race.get("gun", ""))[:10]
     try:
         desk.race_day = date.fromisoformat(gun)

@@ -224,7 +224,7 @@ class Desk(models.Model):
     """A race file as it is being typed, sound or not. `revision` counts its changes, so that none is lost.
 
     `race` is the race that it was last read as; `standing` the version of the case that the page shows, which
-    undo and redo move along.
+    undo and redo move along. `line` is a copy for the day's list, and `line_key` what it rests on.
     """
 
     key = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -237,8 +237,12 @@ class Desk(models.Model):
     changed_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, related_name="+")
     changed_at = models.DateTimeField(null=True)
     title = models.CharField(max_length=200, default="")
-    race_day = models.DateField(null=True)
+    title_key = models.CharField(max_length=200, default="", db_index=True)
+    race_day = models.DateField(null=True, db_index=True)
     put_away = models.BooleanField(default=False)
+    line = models.TextField(default="")
+    line_private = models.TextField(default="")
+    line_key = models.CharField(max_length=120, default="")
 
 
 class DeskFile(Kept):
@@ -250,9 +254,12 @@ class DeskFile(Kept):
 
 
 class Note(Kept):
-    """What was said or seen, on a day, by somebody; a correction is another note, and both stay."""
+    """What was said or seen, on a day, by somebody; a correction is another note, and both stay.
 
-    KINDS = ("contact", "call", "incident")
+    An incident stands in the way of the next issue until a note answers it.
+    """
+
+    KINDS = ("contact", "call", "incident", "answer")
 
     athlete = models.ForeignKey(Athlete, on_delete=models.PROTECT, related_name="notes")
     race = models.ForeignKey(Race, on_delete=models.PROTECT, null=True, related_name="notes")
@@ -260,6 +267,7 @@ class Note(Kept):
     on = models.DateField()
     text = models.TextField()
     corrects = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="corrected_by")
+    answers = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="answered_by")
 
 
 class Label(Kept):

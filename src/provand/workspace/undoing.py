@@ -32,13 +32,13 @@ def version_to_undo(path: Path, typed: str) -> CaseVersion:
     version = origin(standing)
     if version.after is None:
         raise BadInput(find("ledger.first_case", path.name))
-    passed = _passed(version)
-    if passed:
-        raise BadInput(*passed)
+    since = passed(version)
+    if since:
+        raise BadInput(*since)
     return version
 
 
-def _passed(version: CaseVersion) -> list[Finding]:
+def passed(version: CaseVersion) -> list[Finding]:
     """Return what came since a version was made and is not passed."""
     races = [version.race] + ([version.after.race] if version.after else [])
     found = [

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from provand.workspace.views import account, athlete, day, plan, plan_change, race
+from provand.workspace.views import account, athlete, day, issue, note, plan, plan_change, race
 
 urlpatterns = [
     path("", day.today, name="day"),
@@ -11,7 +11,16 @@ urlpatterns = [
     path("start", account.start, name="start"),
     path("enter", account.enter, name="enter"),
     path("leave", account.leave, name="leave"),
+    path("demo", account.demo, name="demo"),
     path("practice", account.practice, name="practice"),
+    path("files/<uuid:key>/issue", issue.issue, name="issue"),
+    path("files/<uuid:key>/draft/<str:name>", issue.preview, name="issue_draft"),
+    path("files/<uuid:key>/call", note.call, name="plan_call"),
+    path("issues/<str:code>", issue.issued, name="issued"),
+    path("issues/<str:code>/withdraw", issue.withdrawn, name="issue_withdrawn"),
+    path("issues/<str:code>/<str:name>", issue.handed_out, name="issue_file"),
+    path("athletes/<int:pk>/notes", note.notes, name="notes"),
+    path("athletes/<int:pk>/notes/add", note.add, name="note_added"),
     path("files/<uuid:key>/plan", plan.page, name="plan"),
     path("files/<uuid:key>/plan/change", plan_change.change, name="plan_change"),
     path("files/<uuid:key>/plan/undo", plan_change.undo, name="plan_undo"),

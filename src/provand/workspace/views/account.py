@@ -10,12 +10,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import cache_control
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from provand.finding import ProvandError
 from provand.pack.svg import DARK, LIGHT, PRINT, style_sheet
 from provand.workspace import access, people
+from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.models import User
+from provand.workspace.views.clock import today
 from provand.workspace.web import ledger_of
 
 ON_ACT = {"on-act": ("#ffffff", "#15181b")}
@@ -135,6 +137,15 @@ def leave(request: HttpRequest) -> HttpResponse:
         logout(request)
         return redirect("enter")
     return render(request, "provand/leave.html")
+
+
+@require_POST
+def demo(request: HttpRequest) -> HttpResponse:
+    """Load the invented cases, so that somebody can look round first."""
+    assert isinstance(request.user, User)
+    made = demo_loaded(ledger_of(request), by=request.user, today=today())
+    messages.success(request, f"{len(made)} invented athletes are here; every page says that they are.")
+    return redirect("day")
 
 
 class Person(forms.Form):

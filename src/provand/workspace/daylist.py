@@ -1,0 +1,239 @@
+"""The day's list: who races when, how far each race file is, what is due, what is on hold.
+
+A line is worked out from the case, the health entries and what was issued, and kept beside the race file
+with the key of all that it rests on, so that a full day opens as quickly as an empty one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime, timedelta
+from typing import Literal, NamedTuple
+from zoneinfo import ZoneInfo
+
+from django.db.models import Max, QuerySet
+
+from provand.case.ageing import MASS_LASTS_DAYS
+from provand.case.case import Case
+from provand.case.health import Health
+from provand.finding import Finding
+from provand.protocol.rules import value
+from provand.record import Record, canonical
+from provand.safety.screening import screen
+from provand.units import clock
+from provand.workspace import access
+from provand.workspace.access import Seen
+from provand.workspace.healths import health_of
+from provand.workspace.models import Desk, Issue
+from provand.workspace.noted import case_of
+
+State = Literal["done", "due", "later", "hold"]
+CHECKS_DAYS = (7, 3, 1)
+"""Days before the race on which the forecast is looked at again (the trade's habit; no source)."""
+ISSUE_DAYS = 14
+"""Ours: from so many days before the race a plan that nobody holds is due."""
+LOOKS_BACK_DAYS, LOOKS_AHEAD_DAYS = 7, 35
+PAGE = 40
+
+
+class Stop(Record):
+    """A stage of the work on a race, and how far it is."""
+
+    name: str
+    state: State
+
+
+class Due(Record):
+    """Something to do now; `part` names the page that it is done on."""
+
+    says: str
+    part: Literal["file", "screening", "plan", "issue"]
+
+
+class Line(Record):
+    """One race on the day's list: what anybody may know who sees the athlete."""
+
+    athlete: str
+    race: str
+    race_day: date
+    own_start: str = ""
+    goal: str = ""
+    stops: tuple[Stop, ...] = ()
+    due: tuple[Due, ...] = ()
+    held: bool = False
+    code: str = ""
+
+
+class Private(Record):
+    """What only a practitioner may know of it: why it is on hold, which letter is out, which answers age."""
+
+    reasons: tuple[str, ...] = ()
+    due: tuple[Due, ...] = ()
+
+
+class Shown(NamedTuple):
+    """A line as a page shows it to one person."""
+
+    desk: Desk
+    line: Line
+    private: Private
+
+
+def day_lines(seen: Seen, *, today: date, page: int = 1) -> tuple[list[Shown], int]:
+    """Return a page of the lines of the coming weeks, and how many there are in all."""
+    first, last = today - timedelta(days=LOOKS_BACK_DAYS), today + timedelta(days=LOOKS_AHEAD_DAYS)
+    found = seen.desks().filter(race_day__range=(first, last), put_away=False)
+    return shown(found.order_by("race_day", "title"), seen, today=today, page=page), found.count()
+
+
+def shown(desks: QuerySet[Desk], seen: Seen, *, today: date, page: int = 1) -> list[Shown]:
+    """Return a page of race files with their lines, worked out anew where anything came since."""
+    rows = list(with_marks(desks)[(page - 1) * PAGE : page * PAGE])
+    lines = []
+    for desk in rows:
+        if desk.line_key != _key(desk, today):
+            _work_out(desk, today)
+        private = Private.model_validate_json(desk.line_private or "{}")
+        lines.append(
+            Shown(
+                desk,
+                Line.model_validate_json(desk.line),
+                private if seen.user.is_practitioner else Private(),
+            )
+        )
+    return lines
+
+
+def with_marks(desks: QuerySet[Desk]) -> QuerySet[Desk]:
+    """Return race files with the last of each kind of row that a line rests on, in one question."""
+    return desks.annotate(
+        last_health=Max("athlete__health__id"),
+        last_issue=Max("race__issues__id"),
+        last_withdrawal=Max("race__issues__withdrawal__id"),
+    )
+
+
+def _key(desk: Desk, today: date) -> str:
+    marks = (getattr(desk, name) or 0 for name in ("last_health", "last_issue", "last_withdrawal"))
+    return "/".join([today.isoformat(), str(desk.revision), str(desk.standing_id), *map(str, marks)])
+
+
+def _work_out(desk: Desk, today: date) -> None:
+    """Work a line out and keep it; it is a copy of what stands elsewhere, so it leaves no audit row."""
+    line, private = line_of(desk, today=today)
+    desk.line = canonical(line).decode("utf-8")
+    desk.line_private = canonical(private).decode("utf-8")
+    desk.line_key = _key(desk, today)
+    Desk.objects.filter(pk=desk.pk).update(
+        line=desk.line, line_private=desk.line_private, line_key=desk.line_key
+    )
+
+
+def line_of(desk: Desk, *, today: date) -> tuple[Line, Private]:
+    """Return the line of a race file on a day."""
+    athlete, _, race = desk.title.partition(", ")
+    day = desk.race_day or today
+    if desk.standing is None:
+        first = Due(says="the race file is not complete", part="file")
+        stops = (Stop(name="race file", state="due"), *(Stop(name=n, state="later") for n in STAGES[1:]))
+        return Line(athlete=athlete, race=race, race_day=day, stops=stops, due=(first,)), Private()
+    case, health = case_of(desk.standing), health_of(desk.athlete)
+    screening, reasons = screen(case, health, as_of=today)
+    issue = _current(desk)
+    held = not screening.may_issue
+    due = tuple(_due(case, issue, today, held=held))
+    return (
+        Line(
+            athlete=case.athlete.name,
+            race=case.race.name,
+            race_day=case.race.gun.date(),
+            own_start=f"{_own_start(case):%H:%M}",
+            goal=clock(case.race.goal_s) if case.race.goal_s else "",
+            stops=tuple(_stops(case, issue, today, held=held)),
+            due=due,
+            held=held,
+            code=issue.plan.code if issue else "",
+        ),
+        Private(
+            reasons=tuple(_sentence(one) for one in reasons) if held else (),
+            due=tuple(_private_due(health, case)),
+        ),
+    )
+
+
+STAGES = ("race file", "screening", "issued", *(f"forecast, {days} d" for days in CHECKS_DAYS), "race")
+
+
+def _stops(case: Case, issue: Issue | None, today: date, *, held: bool) -> Iterator[Stop]:
+    days = (case.race.gun.date() - today).days
+    yield Stop(name=STAGES[0], state="done")
+    yield Stop(name=STAGES[1], state="hold" if held else "done")
+    near = "due" if days <= ISSUE_DAYS and not held else "later"
+    yield Stop(name=STAGES[2], state="done" if issue else near)
+    for before, name in zip(CHECKS_DAYS, STAGES[3:-1], strict=True):
+        yield Stop(name=name, state=_forecast(case, today, before))
+    yield Stop(name=STAGES[-1], state="done" if days < 0 else "later")
+
+
+def _forecast(case: Case, today: date, before_days: int) -> State:
+    day = case.race.gun.date() - timedelta(days=before_days)
+    if case.weather.seen_on >= day:
+        return "done"
+    return "due" if day <= today <= case.race.gun.date() else "later"
+
+
+def _due(case: Case, issue: Issue | None, today: date, *, held: bool) -> Iterator[Due]:
+    race_day = case.race.gun.date()
+    if race_day < today:
+        return
+    checks = [days for days in CHECKS_DAYS if _forecast(case, today, days) == "due"]
+    if checks:
+        seen = case.weather.seen_on
+        yield Due(says=f"check the forecast, {min(checks)} d; the last is of {seen:%-d %b}", part="plan")
+    if issue is None and not held and (race_day - today).days <= ISSUE_DAYS:
+        yield Due(says="nobody holds a plan yet", part="issue")
+    if (race_day - case.athlete.body_mass_on).days > MASS_LASTS_DAYS:
+        yield Due(says=f"ask the body mass again; it is of {case.athlete.body_mass_on:%-d %b}", part="file")
+
+
+def _private_due(health: Health | None, case: Case) -> Iterator[Due]:
+    """Yield which letters are out without an answer, and whether the answers last until the race."""
+    if health is None:
+        yield Due(says="nothing is asked yet", part="screening")
+        return
+    for letter in health.letters:
+        open_about = [
+            about
+            for about in letter.about
+            if not any(about in reply.about and reply.on >= letter.on for reply in health.replies)
+        ]
+        if open_about:
+            sent = f"{letter.on:%-d %b} to {letter.to}"
+            yield Due(says=f"no answer yet to the letter of {sent}", part="screening")
+    days = [answer.on for answer in health.answers if answer.on]
+    if days:
+        lasts = timedelta(weeks=value("answers.age").low)
+        if min(_latest(health)) + lasts < case.race.gun.date():
+            yield Due(says="some answers will be too old on race day", part="screening")
+
+
+def _latest(health: Health) -> Sequence[date]:
+    """Return the day of the last answer to each question."""
+    last: dict[str, date] = {}
+    for answer in health.answers:
+        if answer.on:
+            last[answer.question] = max(answer.on, last.get(answer.question, answer.on))
+    return list(last.values())
+
+
+def _current(desk: Desk) -> Issue | None:
+    last = access.last_issue(desk.race) if desk.race else None
+    return None if last is None or hasattr(last, "withdrawal") else last
+
+
+def _own_start(case: Case) -> datetime:
+    return case.race.own_start.astimezone(ZoneInfo(case.race.zone))
+
+
+def _sentence(finding: Finding) -> str:
+    return f"{finding.sentence} {finding.next_step}".strip()

@@ -1,0 +1,241 @@
+"""Issuing: drafts to look at, who is given what, what was issued before, which copy counts, withdrawal."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from typing import Any, get_args
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from provand.case.case import Case
+from provand.finding import BadInput, Finding, ProvandError, find
+from provand.pack.write import HELD, Piece, pack_files, safety_file
+from provand.plan.document import Cleared
+from provand.workspace import access, actions, healths, plans
+from provand.workspace import desk as desks
+from provand.workspace.access import Seen
+from provand.workspace.asked import standing_of
+from provand.workspace.models import Desk, Issue, User
+from provand.workspace.notes import open_incidents
+from provand.workspace.records import Recipient, Snapshot
+from provand.workspace.views.clock import today
+from provand.workspace.views.plan import desk_of
+from provand.workspace.web import ledger_of
+
+PIECES: dict[Piece, str] = {
+    "plan": "the plan, and the course strip",
+    "strip": "wrist strip and card, to cut out",
+    "calendar": "the calendar of the morning",
+    "safety": "the safety page",
+}
+PREVIEWS = ("plan.pdf", "plan-letter.pdf", "strip.pdf", "safety.pdf", "course-strip.svg")
+ROWS = 4
+"""As many people as may be given it at once."""
+ROLES = ("athlete", "guardian", "crew", "guide", "coach")
+
+
+@require_http_methods(["GET", "POST"])
+def issue(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Show what would be issued, and what was; on POST issue it to whom the form names."""
+    desk, user = desk_of(request, key)
+    if request.method == "POST":
+        return _issued(request, desk, user)
+    return _page(request, desk, user)
+
+
+def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> HttpResponse:
+    """Return the page: a preview where the plan is cleared; on hold the safety page and the letter alone."""
+    case = plans.case_at(desk, as_of=today())
+    looked = plans.looked_at(plans.basis_of(desk, case, as_of=today()))
+    cleared = looked.cleared if looked else None
+    incidents = open_incidents(desk.athlete) if desk.athlete else []
+    code = cleared.plan.code if cleared else ""
+    last = access.last_issue(desk.race) if desk.race else None
+    counts = last is not None and last.plan.code == code and not hasattr(last, "withdrawal")
+    shown: dict[str, Any] = {
+        "desk": desk,
+        "case": case,
+        "code": code,
+        "held": cleared is None,
+        "incidents": incidents,
+        "may_issue": cleared is not None and user.is_practitioner and not incidents,
+        "counts": counts,
+        "pieces": [{"id": piece, "says": says} for piece, says in PIECES.items()],
+        "previews": PREVIEWS,
+        "people": _people(case),
+        "roles": ROLES,
+        "issues": [standing_of(one) for one in _issues(desk)],
+        "faults": faults,
+        "number": last.n if counts and last else (last.n + 1 if last else 1),
+    }
+    return render(request, "provand/issue.html", shown, status=422 if faults else 200)
+
+
+def _people(case: Case) -> list[dict[str, str]]:
+    blank = {"person": "", "role": ""}
+    return [{"person": case.athlete.name, "role": ROLES[0]}, *([blank] * (ROWS - 1))]
+
+
+def _issues(desk: Desk) -> list[Issue]:
+    return list(access.issues().filter(race=desk.race).order_by("-n")) if desk.race else []
+
+
+def _recipients(request: HttpRequest) -> list[Recipient]:
+    """Return whom the form names; BadInput where a name stands without its role."""
+    names, roles = request.POST.getlist("person"), request.POST.getlist("role")
+    rows = [(name.strip(), role.strip()) for name, role in zip(names, roles, strict=False)]
+    to = [Recipient(person=name, role=role) for name, role in rows if name and role]
+    if not to or any(bool(name) != bool(role) for name, role in rows if name):
+        raise BadInput(find("ledger.no_recipient", "to"))
+    return to
+
+
+def _pieces(request: HttpRequest) -> list[Piece]:
+    ticked = [piece for piece in get_args(Piece) if piece in request.POST.getlist("piece") and piece in HELD]
+    if not ticked:
+        raise BadInput(find("issue.no_piece", "pieces"))
+    return ticked
+
+
+def _issued(request: HttpRequest, desk: Desk, user: User) -> HttpResponse:
+    ledger = ledger_of(request)
+    try:
+        if not user.is_practitioner:
+            raise BadInput(find("workspace.not_yours", "issue", what="an assistant issues nothing"))
+        to, ticked = _recipients(request), _pieces(request)
+        case = plans.case_at(desk, as_of=today())
+        basis = plans.basis_of(desk, case, as_of=today())
+        if request.POST.get("as") == "safety":
+            actions.safety_page_given(ledger, case=case, to=to, out=None, by=user.name)
+            messages.success(request, f"The safety page is recorded as given to {_names(to)}.")
+            return redirect("issue", key=desk.pk)
+        _refuse_incidents(desk)
+        desks.settled(ledger, desk=desk, case=case, sentence=desks.TYPED, by=user)
+        made = actions.issue(
+            ledger,
+            snapshot=Snapshot(typed=desk.typed, case=case),
+            health=healths.health_of(desk.athlete),
+            protocols=basis.protocols,
+            to=to,
+            out=None,
+            by=user.name,
+            as_of=today(),
+            pieces=ticked,
+        )
+    except ProvandError as error:
+        return _page(request, desk, user, *error.findings)
+    again = "is given to more people" if made.unchanged else "is issued"
+    messages.success(request, f"Number {made.n}, {made.code}, {again}.")
+    return redirect("issued", code=made.code)
+
+
+def _names(to: list[Recipient]) -> str:
+    return ", ".join(f"{one.person} ({one.role})" for one in to)
+
+
+def _refuse_incidents(desk: Desk) -> None:
+    for one in open_incidents(desk.athlete) if desk.athlete else []:
+        raise BadInput(find("note.unanswered", "notes", on=one.on.isoformat(), by=one.audit.by))
+
+
+def _cleared(desk: Desk) -> Cleared:
+    case = plans.case_at(desk, as_of=today())
+    looked = plans.looked_at(plans.basis_of(desk, case, as_of=today()))
+    if looked is None or looked.cleared is None:
+        raise Http404
+    return looked.cleared
+
+
+@require_GET
+def preview(request: HttpRequest, key: UUID, name: str) -> HttpResponse:
+    """Show one piece as a draft; nothing but the safety page where the plan is not cleared."""
+    desk, _ = desk_of(request, key)
+    if name == "safety.pdf":
+        file = safety_file(plans.case_at(desk, as_of=today()))
+        return _file(file.data, file.media_type, name)
+    if name not in PREVIEWS:
+        raise Http404
+    wanted: Piece = "strip" if name == "strip.pdf" else "plan"
+    made = pack_files(_cleared(desk), pieces=(wanted,), draft=True)
+    found = next((file for file in made if file.name == name), None)
+    if found is None:
+        raise Http404
+    return _file(found.data, found.media_type, f"draft-{name}")
+
+
+def _file(data: bytes, media_type: str, name: str) -> HttpResponse:
+    response = HttpResponse(data, content_type=media_type)
+    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
+    return response
+
+
+def _of_code(request: HttpRequest, code: str) -> tuple[Issue, User]:
+    """Return the last issue of a code that the person may see; else 404."""
+    assert isinstance(request.user, User)
+    found = Seen(request.user).issues().filter(plan__code=code.upper()).order_by("id").last()
+    if found is None:
+        raise Http404
+    return found, request.user
+
+
+@require_GET
+def issued(request: HttpRequest, code: str) -> HttpResponse:
+    """Show one issue: whether it counts, who holds it, its files, what it changed."""
+    found, user = _of_code(request, code)
+    standing = standing_of(found)
+    stale = standing.superseded is not None or standing.withdrawn is not None
+    shown = {
+        "issue": found,
+        "standing": standing,
+        "files": access.handouts().filter(issue=found).order_by("name"),
+        "difference": found.difference.splitlines(),
+        "tell": [] if not stale else list(standing.holders),
+        "desk": Seen(user).desks().filter(race=found.race).order_by("-changed_at").first(),
+        "may_withdraw": user.is_practitioner and not stale,
+    }
+    return render(request, "provand/issued.html", shown)
+
+
+@require_GET
+def handed_out(request: HttpRequest, code: str, name: str) -> HttpResponse:
+    """Return the very bytes of one file, or of all of them in a zip."""
+    found, _ = _of_code(request, code)
+    kept = access.handouts().filter(issue=found).order_by("name")
+    if name == "all.zip":
+        held = io.BytesIO()
+        with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as packed:
+            for one in kept:
+                packed.writestr(zipfile.ZipInfo(one.name), bytes(one.data))
+        response = HttpResponse(held.getvalue(), content_type="application/zip")
+        response.headers["Content-Disposition"] = f'attachment; filename="{found.plan.code}.zip"'
+        return response
+    file = kept.filter(name=name).first()
+    if file is None:
+        raise Http404
+    return _file(bytes(file.data), file.media_type, file.name)
+
+
+@require_POST
+def withdrawn(request: HttpRequest, code: str) -> HttpResponse:
+    """Withdraw an issue with a reason, make the cancelled calendar, and say who must be told."""
+    found, user = _of_code(request, code)
+    ledger, why = ledger_of(request), request.POST.get("why", "").strip()
+    try:
+        if not user.is_practitioner:
+            raise BadInput(find("workspace.not_yours", code, what="an assistant withdraws nothing"))
+        if not why:
+            raise BadInput(find("ledger.needed", "why"))
+        actions.withdraw(ledger, code=found.plan.code, why=why, by=user.name)
+        actions.taken_back(ledger, code=found.plan.code, out=None, by=user.name)
+    except ProvandError as error:
+        for finding in error.findings:
+            messages.error(request, finding.line())
+    else:
+        messages.success(request, f"{found.plan.code} is withdrawn. Tell everybody who holds it.")
+    return redirect("issued", code=found.plan.code)
