@@ -164,7 +164,7 @@ class Seen:
         ours = Share.objects.filter(pk=Subquery(last.values("pk")[:1]), user=self.user, kind__in=kinds)
         found = Q(pk__in=ours.values("athlete"))
         if "own" in kinds and self.user.is_practitioner:
-            found |= Q(shares=None)  # kept at the terminal, where nobody signs in
+            found |= ~Q(pk__in=Share.objects.values("athlete"))  # kept at the terminal, where nobody signs in
         return athletes().filter(found)
 
     def owns(self, athlete: Athlete) -> bool:
