@@ -14,7 +14,9 @@ from django.views.decorators.http import require_GET, require_POST
 
 from provand.finding import BadInput, find
 from provand.workspace import access
+from provand.workspace import desk as desks
 from provand.workspace.access import Seen
+from provand.workspace.change_forms import what_happened
 from provand.workspace.models import Note, User
 from provand.workspace.notes import noted
 from provand.workspace.views.clock import today
@@ -44,6 +46,9 @@ def call(request: HttpRequest, key: UUID) -> HttpResponse:
     shown: dict[str, object] = {"desk": desk, "today": today()}
     if desk.athlete:
         shown |= _shown(desk.athlete.pk, Seen(user))
+    case = desks.read(desk, as_of=today()).case
+    if case is not None:
+        shown["happened"] = what_happened(case, today=today())
     return render(request, "provand/call.html", shown)
 
 
