@@ -28,9 +28,10 @@ from provand.cli.main import app
 from provand.finding import Entry, ProvandError, catalogue
 from provand.physiology import all_cards
 from provand.plan.explain import MARKS
-from provand.protocol.rules import FACTS, OURS, SHIPPED, Note, Protocol, Rule, protocol
-from provand.safety.flags import flags
+from provand.protocol.rules import FACTS, OURS, SHIPPED, Note, Protocol, Rule, assumption, protocol
+from provand.safety.flags import Flag, flags
 from provand.safety.hazards import Control, Hazard, hazards
+from provand.safety.medicines import medicine_classes
 from provand.units import shown, shown_unit, unit_of
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -234,6 +235,60 @@ def _when(rule: Rule | Note) -> str:
     return ", ".join(map(code, asked)) or "always"
 
 
+# The questions of screening.
+
+
+def screening_page() -> str:
+    """Return every question with what a yes comes to and what lifts it; the letters; the medicines."""
+    parts = ["## The questions\n"]
+    heads = ("id", "question", "a yes comes to", "what lifts it", "why it is asked", "mark, source")
+    parts.append(table(heads, (row for flag in flags() for row in _asked(flag))))
+    parts += ["## The letters\n", "What a letter about each question is about, and what it asks.\n"]
+    letters = ((code(flag.id), flag.letter.about, *_asks(flag)) for flag in flags() if flag.letter)
+    parts.append(table(("id", "about", "asks"), letters))
+    parts += ["## The medicines\n", "Generic names of substances, from memory, by class.\n"]
+    classes = (
+        (group.title, ", ".join(map(code, group.flags)), code(group.usually_for), ", ".join(group.substances))
+        for group in medicine_classes()
+    )
+    parts.append(table(("class", "raises", "mostly taken for", "substances"), classes))
+    return "\n".join(parts)
+
+
+def _asks(flag: Flag) -> Iterator[str]:
+    if flag.letter:
+        yield " ".join(flag.letter.asks)
+
+
+def _asked(flag: Flag) -> Iterator[tuple[str, ...]]:
+    asks = flag.asks + (f" Later: {flag.asks_again}" if flag.asks_again else "")
+    asks += f" (Not asked after a no to `{flag.asked_after}`.)" if flag.asked_after else ""
+    effect = [flag.outcome + (f"({', '.join(flag.withheld)})" if flag.withheld else "")]
+    effect += ["letter"] * bool(flag.letter and flag.outcome in ("refer", "withheld"))
+    effect += ["name the medicine"] * flag.by_medicine + ["name what is left out"] * flag.exclusions
+    effect += [f"new within {flag.new_within_days} days: hold"] * bool(flag.new_within_days)
+    effect += ["half the cool-air allowance"] * (flag.fluid_care == "half")
+    effect += ["lower sodium line"] * flag.sodium_care + ["asked again in race week"] * flag.race_week
+    if flag.caffeine_care:
+        effect.append(f"caffeine at most {assumption('caffeine.pregnancy_day').shown()}")
+    effect += [f"tell {flag.tell}"] * bool(flag.tell) + ["each later yes is new"] * flag.new_fact
+    lifts = [f"time, after {flag.passes_after_days or flag.new_within_days} days" if way == "time" else way
+             for way in flag.lifted_by]  # fmt: skip
+    lifts += ["never by hand in race week"] * flag.not_by_hand_in_race_week
+    lifts += [f"never by hand: {flag.never_by_hand}"] * bool(flag.never_by_hand)
+    mark = f"{flag.mark}, {_source(flag.source)}" if flag.source else flag.mark
+    yield code(flag.id), asks, "; ".join(effect), "; ".join(lifts), flag.why, mark
+    for step in flag.follow_up:
+        yield (
+            code(step.id),
+            f"After a yes: {step.asks}",
+            f"anything but {step.must_be}: hold",
+            "reply",
+            "",
+            flag.mark,
+        )
+
+
 # Findings and sources.
 
 
@@ -345,6 +400,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "equations.md": equations_page,
     "rules.md": rules_page,
     "findings.md": findings_page,
+    "screening.md": screening_page,
     "sources.md": sources_page,
     "known-misses.md": known_misses_page,
     "hazards.md": hazards_page,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta, timezone
 from difflib import get_close_matches
 from functools import cache
 from zoneinfo import ZoneInfo, available_timezones
@@ -53,3 +53,8 @@ def local_moment(moment: datetime, zone: ZoneInfo, about: str) -> datetime:
     happens = both[0].astimezone(UTC).astimezone(zone).replace(tzinfo=None) == moment
     code = "race.twice" if happens else "race.skipped"
     raise BadInput(find(code, about, text=moment.isoformat(), zone=zone.key, first=first, last=last))
+
+
+def age_years(born: date, on: date) -> int:
+    """Return the age in whole years; someone born on 29 February comes of age on 1 March."""
+    return on.year - born.year - ((on.month, on.day) < (born.month, born.day))

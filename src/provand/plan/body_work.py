@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from provand.case.case import Case
+from provand.case.when import age_years
 from provand.estimate.demand import Demand, carb_use, demand_of
 from provand.estimate.finish import Finish, finish_times
 from provand.estimate.heat import Heat, heat_of
@@ -17,7 +18,7 @@ from provand.protocol.rules import assumption
 from provand.safety.ceilings import Ceilings, ceilings_of, is_minor
 from provand.safety.limits import Limits, windows_of
 from provand.safety.refusals import refused_items
-from provand.safety.screening import Screening, age_years
+from provand.safety.screening import Screening
 from provand.safety.taken import earlier_caffeine, glucose_waiting_g
 from provand.units import read_number
 
