@@ -201,7 +201,8 @@ class Wishes(Record):
         "place is gone is left out"
     )
     schedule: Literal["solve", "as given"] = Field(
-        default="solve", description="solve, or take given and pinned intakes as the whole schedule"
+        default="solve",
+        description="how the schedule is made, solve or as given: given and pinned intakes are all of it",
     )
     given: tuple[Intake, ...] = several(
         "the whole schedule where it is taken as given, pinned intakes first; written by a change by hand"

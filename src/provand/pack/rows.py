@@ -45,7 +45,7 @@ ROWS = (
 
 
 @dataclass(frozen=True, slots=True)
-class _Frame:
+class Frame:
     """Where a row stands, and the value at its top."""
 
     ground: Ground
@@ -71,7 +71,7 @@ def store_rows(plan: Plan, ground: Ground, y: Px, ceiling_caution: int) -> tuple
         highest = max(*series.high, *(ceiling.low if ceiling else ()))
         if highest <= 0:
             continue
-        frame = _Frame(ground, y, y + row.height, _top_value(highest, row.height))
+        frame = Frame(ground, y, y + row.height, top_value(highest, row.height))
         shapes.append(_row(row, series, ceiling, frame, ceiling_caution))
         y += row.height + ROW_GAP
     return shapes, y
@@ -81,14 +81,14 @@ def _step(most: float, height: Px) -> float:
     return nice_step(most, 2 if height < 60 else 3)
 
 
-def _top_value(highest: float, height: Px) -> float:
+def top_value(highest: float, height: Px) -> float:
     """Return a round value over the highest, or a little over it where the next round one is far."""
     step = _step(highest, height)
     next_round = step * math.ceil(highest / step - 1e-9)
     return next_round if next_round - highest <= step / 2 else 1.12 * highest
 
 
-def _row(row: Row, series: Series, ceiling: Series | None, frame: _Frame, caution: int) -> Group:
+def _row(row: Row, series: Series, ceiling: Series | None, frame: Frame, caution: int) -> Group:
     low, mid, high = (frame.points(series.x_m, values) for values in (series.low, series.mid, series.high))
     band = (*high, *reversed(low))
     right = frame.ground.right + AFTER_PLOT
@@ -97,13 +97,13 @@ def _row(row: Row, series: Series, ceiling: Series | None, frame: _Frame, cautio
         Path("texture-dots" if row.texture == "dots" else "texture", hatched(row.texture, band)),
         Path("edge", (low, high)),
         line("mid", *mid),
-        *_axis(row, frame),
+        *axis(row, frame),
     ]
     end = Range(low=series.low[-1], mid=series.mid[-1], high=series.high[-1])
     end_y = min(mid[-1][1] + 2, frame.base - 10)
     if ceiling is not None:
         edge = frame.points(ceiling.x_m, ceiling.low)
-        shapes += _ceiling(edge, frame, caution)
+        shapes += ceiling_over(edge, frame, caution)
         ceiling_y = max(edge[-1][1] + 4, frame.top + 10)
         shapes += [
             Words("value", right, ceiling_y, f"ceiling {whole(ceiling.low[-1])}"),
@@ -115,7 +115,7 @@ def _row(row: Row, series: Series, ceiling: Series | None, frame: _Frame, cautio
     return Group(f"{row.name}: at the finish {value}, {whole_span(end)}", tuple(shapes))
 
 
-def _axis(row: Row, frame: _Frame) -> list[Shape]:
+def axis(row: Row, frame: Frame) -> list[Shape]:
     left, step = frame.ground.left, _step(frame.most, row.height)
     shapes: list[Shape] = [
         line("axis", (left, frame.top), (left, frame.base)),
@@ -131,7 +131,7 @@ def _axis(row: Row, frame: _Frame) -> list[Shape]:
     return shapes
 
 
-def _ceiling(edge: Sequence[Point], frame: _Frame, caution: int) -> list[Shape]:
+def ceiling_over(edge: Sequence[Point], frame: Frame, caution: int) -> list[Shape]:
     """Return the ceiling's line, hatched to the top of the row, its label in a gap."""
     above = ((edge[0][0], frame.top), *edge, (edge[-1][0], frame.top))
     shapes: list[Shape] = [Path("no", hatched("diagonal", above)), line("ceiling", *edge)]
@@ -146,7 +146,7 @@ def _ceiling(edge: Sequence[Point], frame: _Frame, caution: int) -> list[Shape]:
     return shapes
 
 
-def _room_above(edge: Sequence[Point], frame: _Frame, wide: Px) -> Px | None:
+def _room_above(edge: Sequence[Point], frame: Frame, wide: Px) -> Px | None:
     """Return the right-most place, short of two thirds, where a label fits between the line and the top."""
     left, right = frame.ground.left, frame.ground.right
     free = max((x for x, y in edge if y > frame.top + 30), default=left)

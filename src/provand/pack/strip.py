@@ -47,11 +47,11 @@ def course_strip(plan: Plan, cautions: Mapping[str, int] | None = None, *, hand:
     ruled, bottom = rulers(plan, ground, y)
     standing = [replace(flag, hill_y=ground.hill_y(plan.race.stops[flag.stops[0]].at_m)) for flag in flags]
     shapes: list[Shape] = [
-        *_scale_bar(ground),
+        *scale_bar(ground),
         *names(TAKE_Y + LANE_PX + 12, "Take", "from pocket", "or station"),
-        *_hill(ground),
+        *hill(ground),
         *_closed(plan, ground),
-        *_station_lines(ground, bottom),
+        *station_lines(ground, bottom),
         *rows,
         *ruled,
         *_stations(plan, ground),
@@ -124,7 +124,7 @@ def label_of(flag: Flag, plan: Plan) -> str:
     return ", ".join(part for part in (what, when, f"{km(stops[0].at_m)} km", station, flag.state) if part)
 
 
-def _scale_bar(ground: Ground) -> list[Shape]:
+def scale_bar(ground: Ground) -> list[Shape]:
     """Return the km figures and the scale bar, whole kilometres alternating ink and paper."""
     length_km = ground.course.length_m / 1000
     px_per_km = (ground.right - ground.left) / length_km
@@ -145,7 +145,7 @@ def _scale_bar(ground: Ground) -> list[Shape]:
     return [*shapes, Words("tick-strong", ground.right, SCALE_Y - 6, km(ground.course.length_m), "middle")]
 
 
-def _hill(ground: Ground) -> list[Shape]:
+def hill(ground: Ground) -> list[Shape]:
     profile, step_m = ground.profile(), nice_step(ground.high_m - ground.low_m, 4)
     shapes: list[Shape] = [
         area("land", (ground.left, ground.base), *profile, (ground.right, ground.base)),
@@ -177,7 +177,7 @@ def _closed(plan: Plan, ground: Ground) -> list[Shape]:
     ]
 
 
-def _station_lines(ground: Ground, bottom: Px) -> list[Shape]:
+def station_lines(ground: Ground, bottom: Px) -> list[Shape]:
     """Return the dotted lines from the stations down through all rows."""
     at = [ground.x(station.at_m) for station in ground.course.stations]
     return [Path("dots", tuple(((x, ground.base + STATIONS), (x, bottom)) for x in at))] if at else []

@@ -91,7 +91,7 @@ class Difference(Record):
         if self.is_empty:
             return (self._nothing(),)
         told = [f"Given differently: {cause.says}" for cause in self.causes]
-        told += [f"{e.says}{self._because(e, own=True)}" for e in self.effects if not e.small]
+        told += [self.told(effect) for effect in self.effects if not effect.small]
         small = sum(effect.small for effect in self.effects)
         if small:
             told.append(f"And {small} more figure{'s' if small > 1 else ''} moved.")
@@ -117,6 +117,10 @@ class Difference(Record):
         if self.old == self.new:
             return "Nothing changed: it is the same plan."
         return "Nothing that is shown has changed, though the two are not the same to the byte."
+
+    def told(self, effect: Effect) -> str:
+        """Return one of its effects as a sentence for the practitioner, with the reasons."""
+        return f"{effect.says}{self._because(effect, own=True)}"
 
     def _because(self, effect: Effect, *, own: bool) -> str:
         labels = [

@@ -73,29 +73,52 @@ def eaten_in(plan: Plan) -> list[Eaten]:
     return [Eaten(stop, take, water, n, counts[take.item]) for stop, take, water, n in numbered]
 
 
+class Pair(NamedTuple):
+    """One line of two schedules, item by item: as it was, as it is; either may be missing.
+
+    `move` says how they differ, and is None where the line is kept as it was.
+    """
+
+    was: Eaten | None
+    now: Eaten | None
+    move: Move | None
+
+    @property
+    def at_m(self) -> float:
+        """Where the line stands: where it is now, else where it was."""
+        eaten = self.now or self.was
+        assert eaten is not None
+        return eaten.stop.at_m
+
+
 def moves_between(old: Plan, new: Plan, parts: Collection[str]) -> list[Move]:
     """Return every line of the schedule that differs, in the order of the course."""
+    return [pair.move for pair in pairs_between(old, new, parts) if pair.move is not None]
+
+
+def pairs_between(old: Plan, new: Plan, parts: Collection[str]) -> list[Pair]:
+    """Return every line of both schedules, paired item by item, in the order of the course."""
     reader = Reader(parts, timed=not (old.time_struck or new.time_struck))
     pairs, gone, came = _paired(eaten_in(old), eaten_in(new))
-    told: list[tuple[float, Move]] = []
+    told: list[Pair] = []
     for was in list(gone):
         instead = next((now for now in came if now.stop.at_m == was.stop.at_m), None)
         if instead is not None:
             gone.remove(was)
             came.remove(instead)
             says = f"At {reader.place(instead.stop)}: {reader.name(instead)} instead of {reader.name(was)}"
-            told.append((instead.stop.at_m, _move(says, "swapped", was, instead)))
+            told.append(Pair(was, instead, _move(says, "swapped", was, instead)))
     for was in gone:
         says = f"{_begun(reader.name(was))} at {reader.place(was.stop)} is taken out"
-        told.append((was.stop.at_m, _move(says, "taken out", was)))
+        told.append(Pair(was, None, _move(says, "taken out", was)))
     for now in came:
         says = f"{_begun(reader.name(now))}{_of(now.take, reader)} is added at {reader.place(now.stop)}"
-        told.append((now.stop.at_m, _move(says, "added", now)))
+        told.append(Pair(None, now, _move(says, "added", now)))
     for was, now in pairs:
-        if says := _changed(was, now, reader):
-            kind = "changed" if _same_place(was, now) else "moved"
-            told.append((now.stop.at_m, _move(says, kind, was, now)))
-    return [move for _, move in sorted(told, key=lambda one: one[0])]
+        kind = "changed" if _same_place(was, now) else "moved"
+        says = _changed(was, now, reader)
+        told.append(Pair(was, now, _move(says, kind, was, now) if says else None))
+    return sorted(told, key=lambda pair: pair.at_m)
 
 
 def other_times(old: Plan, new: Plan) -> list[str]:

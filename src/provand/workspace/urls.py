@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from provand.workspace.views import account, athlete, day, issue, note, plan, plan_change, race
+from provand.workspace.views import account, athlete, between, day, issue, note, plan, plan_change, race
 
 urlpatterns = [
     path("", day.today, name="day"),
@@ -26,6 +26,7 @@ urlpatterns = [
     path("files/<uuid:key>/plan/undo", plan_change.undo, name="plan_undo"),
     path("files/<uuid:key>/plan/redo", plan_change.redo, name="plan_redo"),
     path("files/<uuid:key>/plan/stop/<int:number>", plan_change.stop, name="plan_stop"),
+    path("files/<uuid:key>/between/<int:n>/<int:m>", between.page, name="between"),
     path("files/<uuid:key>/figure/<str:figure_id>", plan.figure, name="plan_figure"),
     path("athletes", athlete.athletes, name="athletes"),
     path("athletes/new", athlete.athlete_new, name="athlete_new"),

@@ -116,7 +116,7 @@ def _with_plan(request: HttpRequest, desk: Desk, basis: Basis, looked: Looked, p
         "state": "plan",
         "head": head_of(seen),
         "code": plan.code,
-        "version": version_of(desk, plan.code),
+        **version_of(desk, plan.code),
         "cleared": looked.cleared is not None,
         "passed": reasons_of(passed),
         "strips": strips_of(seen, hand),
@@ -158,14 +158,14 @@ def _lanes(request: HttpRequest) -> int:
     return min(int(typed), 8) if typed.isdecimal() and len(typed) < 3 else 0
 
 
-def version_of(desk: Desk, code: str) -> str:
-    """Return the number of a plan among those issued: `version 4, draft`, or `version 3, issued`."""
+def version_of(desk: Desk, code: str) -> dict[str, Any]:
+    """Return the number of a plan among those issued, and its state; `since` is the version before, or 0."""
     last = access.last_issue(desk.race) if desk.race else None
-    if last is None:
-        return "version 1, draft"
-    if last.plan.code != code:
-        return f"version {last.n + 1}, draft"
-    return f"version {last.n}, {'withdrawn' if hasattr(last, 'withdrawal') else 'issued'}"
+    if last is None or last.plan.code != code:
+        n = last.n + 1 if last else 1
+        return {"n": n, "version": f"version {n}, draft", "since": n - 1}
+    state = "withdrawn" if hasattr(last, "withdrawal") else "issued"
+    return {"n": last.n, "version": f"version {last.n}, {state}", "since": last.n - 1}
 
 
 def _ways_back(desk: Desk) -> dict[str, Any]:
