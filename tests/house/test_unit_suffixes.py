@@ -22,6 +22,8 @@ UNITLESS = {
     "pack/letters.py:*.room": "in the unit of the letters' size",
     "pack/letters.py:*.size": "the unit of the drawing it is for, and of the answer",
     "pack/marks.py:Stroke.units": "units of the mark's own grid",
+    "pack/rows.py:Frame.*": "a row of any unit, which stands beside its name",
+    "pack/rows.py:top_value.highest": "a row of any unit, which stands beside its name",
     "pack/scale.py:between.*": "interpolates numbers of any unit",
     "pack/scale.py:nice_step.span_of": "divides an axis of any unit",
     "pack/svg.py:number.value": "a length in the drawing's own units",
