@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import tomllib
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from provand.plan.changing import BY_HAND, Next, next_of
 from provand.plan.document import Plan
 from provand.safety.counting import max_caffeine_mg
 from provand.safety.cups import served_as, station_of
+from provand.safety.screening import screen
 from provand.safety.taken import earlier_caffeine
 
 CASE = Path(__file__).resolve().parents[2] / "src" / "provand" / "case" / "starter.toml"
@@ -71,7 +73,13 @@ def after(change: Change, text: str) -> Next | None:
     """Return what comes of a change, or None where it is refused; the text given stays as it is."""
     document = tomlkit.parse(text)
     try:
-        made = next_of(change, document, HEALTH, beside=in_folder(CASE.parent), as_of=DAY)
+        made = next_of(
+            change,
+            document,
+            partial(screen, health=HEALTH, as_of=DAY),
+            beside=in_folder(CASE.parent),
+            as_of=DAY,
+        )
     except BadInput:
         return None
     finally:

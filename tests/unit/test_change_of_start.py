@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from functools import partial
 from typing import Any
 
 import pytest
@@ -16,6 +17,7 @@ from provand.case.door import in_folder, read_health
 from provand.finding import Level
 from provand.larder.shelf import shelf
 from provand.plan.changing import Next, next_of
+from provand.safety.screening import screen
 from provand.safety.taken import earlier_caffeine, fluid_before_ml, glucose_waiting_g
 
 RATED = '[[athlete.rehearsed]]\nitem = "gel-25-caffeine"'
@@ -27,7 +29,7 @@ def follow(text: str, kind: str, **fields: Any) -> Next:
     return next_of(
         change_of({"kind": kind, **fields}),
         tomlkit.parse(text),
-        health,
+        partial(screen, health=health, as_of=TODAY),
         beside=in_folder(SRC / "case"),
         as_of=TODAY,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from provand.cli import say
 from provand.finding import as_data
 from provand.plan.changing import Next, next_of
 from provand.plan.difference import Difference, difference
+from provand.safety.screening import screen
 from provand.workspace.actions import case_changed
 from provand.workspace.ledger import open_ledger
 from provand.workspace.records import Snapshot
@@ -39,7 +41,8 @@ def change(
     toml_in(was, path.name)
     text = text_in(was, path.name)
     health, beside = read_health(path), in_folder(path.parent)
-    made = next_of(change_of(data), document_of(text, path.name), health, beside=beside, as_of=as_of)
+    screened = partial(screen, health=health, as_of=as_of)
+    made = next_of(change_of(data), document_of(text, path.name), screened, beside=beside, as_of=as_of)
     read_health(path, of=made.case)
     found = difference(made.before, made.after) if made.before and made.after else None
     if not dry_run:

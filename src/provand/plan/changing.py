@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from provand.case.case import Case
 from provand.case.change import Change, apply
 from provand.case.door import Beside, case_of
-from provand.case.health import Health
 from provand.case.typed import Document, plain
-from provand.finding import BadInput, OnHold, ProvandError
+from provand.finding import BadInput, Finding, OnHold, ProvandError
 from provand.plan.document import Plan
 from provand.plan.look import Looked, look
 from provand.plan.protocols import protocols_of
-from provand.safety.screening import screen
+from provand.safety.screening import Screening
+
+Screened: TypeAlias = Callable[[Case], tuple[Screening, tuple[Finding, ...]]]
+"""From a case to what screening allows of it, and the reasons; the answers stay with whoever gives it."""
 
 BY_HAND = ("pin", "unpin", "move", "swap")
 """Changes that lay the schedule by hand: one that breaks a limit is refused, with the reason."""
@@ -57,16 +60,16 @@ def changed(
     return Changed(made.typed, made.sentence, case_of(plain(made.typed), beside=beside, as_of=as_of))
 
 
-def next_of(change: Change, typed: Document, health: Health | None, *, beside: Beside, as_of: date) -> Next:
+def next_of(change: Change, typed: Document, screened: Screened, *, beside: Beside, as_of: date) -> Next:
     """Return the case after a change, with both plans; nothing is written.
 
     BadInput where the change cannot be, where the door refuses what comes of it, where no plan can be
     computed of it, and where a schedule laid by hand breaks a limit.
     """
     case = case_of(plain(typed), beside=beside, as_of=as_of)
-    before = _looked(case, health, beside, as_of)
+    before = _looked(case, screened, beside, as_of)
     made = changed(change, typed, case, before, beside=beside, as_of=as_of)
-    after = _looked(made.case, health, beside, as_of)
+    after = _looked(made.case, screened, beside, as_of)
     if isinstance(after.error, BadInput):
         raise after.error
     if change.kind in BY_HAND:
@@ -75,9 +78,9 @@ def next_of(change: Change, typed: Document, health: Health | None, *, beside: B
     return Next(made.typed, made.sentence, made.case, was, now, after.error)
 
 
-def _looked(case: Case, health: Health | None, beside: Beside, as_of: date) -> Looked:
+def _looked(case: Case, screened: Screened, beside: Beside, as_of: date) -> Looked:
     """Return what stands of a case; on hold with the reasons, which are for the practitioner alone."""
-    screening, reasons = screen(case, health, as_of=as_of)
+    screening, reasons = screened(case)
     try:
         protocols = protocols_of(case, beside, as_of=as_of)
     except BadInput as error:
