@@ -196,8 +196,9 @@ class _Left:
     def __init__(self, data: Mapping[str, Any], faults: Iterable[Finding], *, going_on: bool) -> None:
         asked = {head for section in sections() for head in _heads(section)}
         file = shown_value(data, COURSE_FILE)
+        moved = {file: COURSE_FILE} if file else {}
         self.faults = [
-            fault.model_copy(update={"about": COURSE_FILE}) if file and fault.about == file else fault
+            _moved(fault, moved)
             for fault in faults
             if (going_on or fault.code not in STILL_OPEN)
             and not (fault.code in SAID_HERE and re.split(r"[.\[]", fault.about)[0] in asked)
@@ -218,6 +219,13 @@ class _Left:
 
     def rest(self) -> tuple[Told, ...]:
         return self.taken(*[fault.about for fault in self.faults])
+
+
+def _moved(fault: Finding, places: Mapping[str, str]) -> Finding:
+    """Return a fault about a file, or about the order of stations, as one of where it is mended."""
+    out_of_order = fault.code == "entry.impossible" and fault.about == "course"
+    about = STATIONS if out_of_order else places.get(fault.about, fault.about)
+    return fault.model_copy(update={"about": about})
 
 
 def _is_inside(about: str, place: str) -> bool:

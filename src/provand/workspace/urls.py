@@ -2,7 +2,18 @@
 
 from django.urls import path
 
-from provand.workspace.views import account, athlete, between, day, issue, note, plan, plan_change, race
+from provand.workspace.views import (
+    account,
+    athlete,
+    between,
+    day,
+    issue,
+    note,
+    plan,
+    plan_change,
+    race,
+    screening,
+)
 
 urlpatterns = [
     path("", day.today, name="day"),
@@ -33,4 +44,5 @@ urlpatterns = [
     path("athletes/<int:pk>", athlete.athlete, name="athlete"),
     path("athletes/<int:pk>/race", athlete.athlete_race, name="athlete_race"),
     path("files/<uuid:key>", race.file, name="file"),
+    path("files/<uuid:key>/screening", screening.screening, name="screening"),
 ]

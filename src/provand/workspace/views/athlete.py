@@ -6,8 +6,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from provand.safety.screening import screen
 from provand.workspace import desk as desks
+from provand.workspace.asking import state_for
+from provand.workspace.healths import health_of
 from provand.workspace.listed import athletes_listed, races_of
+from provand.workspace.noted import case_of
 from provand.workspace.views.clock import today
 from provand.workspace.views.seen import one_of, seen_by, user_of
 from provand.workspace.web import ledger_of
@@ -27,7 +31,13 @@ def athlete(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one athlete: race files, plans, notes."""
     seen = seen_by(request)
     one = one_of(seen.athletes(), pk)
+    last = seen.desks().filter(athlete=one, put_away=False).exclude(standing=None).order_by("race_day").last()
+    state = ""
+    if last is not None and last.standing is not None:
+        screening, _ = screen(case_of(last.standing), health_of(one), as_of=today())
+        state = state_for(screening, practitioner=seen.user.is_practitioner)
     shown = {
+        "state": state,
         "athlete": one,
         "races": races_of(seen, one),
         "notes": seen.notes().filter(athlete=one).order_by("-on", "-id")[:10],

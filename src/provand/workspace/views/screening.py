@@ -1,0 +1,164 @@
+"""Screening: the questions, each answer kept at once; what they come to; letters, replies, releases.
+
+For practitioners who see the athlete alone: to an assistant these pages do not exist.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from provand.case.case import Case
+from provand.case.health import Health
+from provand.finding import BadInput, Finding, find
+from provand.workspace import actions
+from provand.workspace.asking import Screened, entry, near_name, screened
+from provand.workspace.healths import health_of
+from provand.workspace.models import Athlete, Desk
+from provand.workspace.noted import case_of
+from provand.workspace.records import Noted
+from provand.workspace.views.clock import today
+from provand.workspace.views.seen import one_of, seen_by, user_of
+from provand.workspace.web import ledger_of
+
+UNKNOWN = "workspace.unknown_medicine"
+REPLIES = ("yes", "no", "prefer not to say")
+FORMS: dict[str, tuple[str, ...]] = {
+    "medicines": ("name", "since", "stopped"),
+    "letters": ("about", "to", "on"),
+    "replies": ("about", "says", "limits", "by", "on", "until"),
+    "releases": ("about", "why"),
+    "assents": ("who", "by", "on"),
+    "scores": ("questionnaire", "value", "cut_off", "on"),
+    "sodium_tests": ("serum_sodium", "by", "on"),
+    "portions": ("portions_only", "by", "on"),
+}
+"""The kinds of entry beside answers, and what is typed for each."""
+
+
+class Open(NamedTuple):
+    """Whose screening it is: the race file, the case that stands, the athlete, what is kept of them."""
+
+    desk: Desk
+    case: Case
+    athlete: Athlete
+    health: Health | None
+
+
+@require_http_methods(["GET", "POST"])
+def screening(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """Show the questions and what they come to; keep an answer or another entry."""
+    user = user_of(request)
+    if not user.is_practitioner:
+        raise Http404
+    desk = one_of(seen_by(request).desks(), key)
+    if desk.standing is None or desk.athlete is None:
+        return render(request, "provand/screening_first.html", {"desk": desk})
+    opened = Open(desk, case_of(desk.standing), desk.athlete, health_of(desk.athlete))
+    if request.method == "GET":
+        return _page(request, opened)
+    try:
+        kind, new = _posted(request, opened)
+    except BadInput as error:
+        response = _page(request, opened, faults=error.findings, status=422)
+        if error.findings[0].code != UNKNOWN:
+            response.headers["HX-Reswap"] = "none"  # what was typed stays in its fields
+        return response
+    noted = actions.health_noted(
+        ledger_of(request), case=opened.case, health=new, by=user.name, as_of=today()
+    )
+    return _kept(request, opened, kind, noted)
+
+
+def _posted(request: HttpRequest, opened: Open) -> tuple[str, Health]:
+    """Return the kind of what was posted, and a health file with that one entry."""
+    if "answer" in request.POST:
+        return "answers", _answer(request, opened)
+    kind = request.POST.get("kind", "medicines" if {"near", "as_typed"} & set(request.POST) else "")
+    if kind not in FORMS:
+        raise Http404
+    typed = {key: ", ".join(one for one in request.POST.getlist(key) if one) for key in FORMS[kind]}
+    user, day = user_of(request), today().isoformat()
+    if kind == "medicines":
+        typed |= _signed(request)
+        typed["name"] = request.POST.get("near") or typed["name"]
+        _refuse_unknown(request, typed["name"])
+    elif kind == "letters":
+        typed["by"] = user.name
+    elif kind == "replies":
+        typed["kept_by"] = user.name
+    elif kind == "releases":
+        typed |= {"by": user.name, "role": user.role, "on": day}
+    elif kind == "scores":
+        typed["by"] = user.name
+    return kind, entry(opened.case, opened.health, kind, typed)
+
+
+def _answer(request: HttpRequest, opened: Open) -> Health:
+    question, _, reply = request.POST.get("answer", "").partition("=")
+    if reply not in REPLIES:
+        raise Http404
+    known = {one.id for one in _shown(opened).questions for one in (one, *one.follow_up)}
+    if question not in known:
+        raise Http404
+    typed = {"question": question, "reply": reply, "detail": request.POST.get(f"detail-{question}", "")}
+    return entry(opened.case, opened.health, "answers", typed | _signed(request))
+
+
+def _signed(request: HttpRequest) -> dict[str, str]:
+    """Return who answers and on what day; asked once, and kept while somebody answers on."""
+    by, on = request.POST.get("by", "").strip(), request.POST.get("on", "").strip()
+    if not by or not on:
+        raise BadInput(find("workspace.who_answers", "by"))
+    request.session["answering"] = {"by": by[:200], "on": on[:40]}
+    return {"by": by, "on": on}
+
+
+def _refuse_unknown(request: HttpRequest, name: str) -> None:
+    """Refuse a medicine that is not known until it is asked for as typed: a name stays for good."""
+    near = near_name(name) if name.strip() else None
+    if near is None or request.POST.get("as_typed"):
+        return
+    raise BadInput(find("workspace.unknown_medicine", name, name=name))
+
+
+def _shown(opened: Open) -> Screened:
+    return screened(opened.case, opened.health, as_of=today())
+
+
+def _page(
+    request: HttpRequest, opened: Open, *, faults: tuple[Finding, ...] = (), status: int = 200, **more: Any
+) -> HttpResponse:
+    who: Mapping[str, str] = request.session.get("answering", {})
+    shown = {
+        "desk": opened.desk,
+        "athlete": opened.athlete,
+        "case": opened.case,
+        "screened": _shown(opened),
+        "by": request.POST.get("by", who.get("by", "")),
+        "on": request.POST.get("on", who.get("on", today().isoformat())),
+        "faults": [f"{one.sentence[:1].upper()}{one.sentence[1:]} {one.next_step}".strip() for one in faults],
+        "typed": request.POST if faults else {},
+        "near": near_name(request.POST.get("name", "")) or "",
+        "unknown": any(one.code == UNKNOWN for one in faults),
+        "today": today(),
+        "health": opened.health,
+    }
+    return render(request, "provand/screening.html", shown | more, status=status)
+
+
+def _kept(request: HttpRequest, opened: Open, kind: str, noted: Noted) -> HttpResponse:
+    """Show what the new entry comes to; where a plan was withdrawn for it, say so and who must be told."""
+    opened = opened._replace(health=health_of(opened.athlete))
+    if request.headers.get("HX-Request") or noted.withdrawn:
+        return _page(request, opened, noted=noted, kept=kind)
+    question = request.POST.get("answer", "").partition("=")[0]
+    return redirect(
+        reverse("screening", args=[opened.desk.pk]) + (f"#q-{question}" if question else "#outcome")
+    )
