@@ -255,7 +255,7 @@ def test_commands_that_are_named_exist_with_their_options(path: Path) -> None:
             verb = next((word for word in words if f"{name} {word}" in known), "")
             name = f"{name} {verb}".strip()
         if name in known:
-            options = {"--help", *(o for parameter in known[name].params for o in parameter.opts)}
+            options = {"--help", *(o for p in known[name].params for o in (*p.opts, *p.secondary_opts))}
             assert not [word for word in words if word.startswith("--") and word not in options], line
         else:
             assert name.startswith("-"), f"there is no command {name}: {line}"

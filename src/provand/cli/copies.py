@@ -1,4 +1,4 @@
-"""The commands that ask or tell the ledger: `issue`, `held`, `whose`, `withdraw`, `undo`."""
+"""The commands of the ledger: `issue`, `held`, `whose`, `withdraw`, `undo`; and of its pages: `open`."""
 
 from __future__ import annotations
 
@@ -135,3 +135,23 @@ def undo(
 ) -> None:
     """Put a case's file back as it was before the last change; passes no issue and no health entry."""
     _work().undo(case, by=by, ledger=ledger)
+
+
+@copies.command("open", epilog="Example: `provand open --port 8321`")
+def open_pages(
+    ledger: LedgerFile = None,
+    port: Annotated[
+        int, typer.Option("--port", metavar="NUMBER", min=0, max=65535, help="The port; 0 takes a free one.")
+    ] = 0,
+    host: Annotated[
+        str,
+        typer.Option(
+            "--host",
+            metavar="ADDRESS",
+            help="Another address than this machine's own lets others on the network ask for pages.",
+        ),
+    ] = "127.0.0.1",
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open the browser on it.")] = True,
+) -> None:
+    """Serve the workspace on this machine and open it in the browser; end with Ctrl+C."""
+    importlib.import_module("provand.cli.pages").serve_pages(ledger, host=host, port=port, browser=browser)
