@@ -15,7 +15,7 @@ from provand.figure import Range
 from provand.record import Record
 from provand.workspace.days import day_readings, moment_readings
 
-Kind = Literal["text", "number", "day", "moment", "choice", "choices", "yes or no", "words", "file"]
+Kind = Literal["text", "number", "count", "day", "moment", "choice", "choices", "yes or no", "words", "file"]
 
 
 class Asked(Record):
@@ -54,8 +54,18 @@ class Section(Record):
 
 @cache
 def sections() -> tuple[Section, ...]:
-    """Return what is asked, in order (data: `entry.toml`)."""
-    text = files("provand.workspace").joinpath("entry.toml").read_text("utf-8")
+    """Return what a race file asks, in order (data: `entry.toml`)."""
+    return _sections("entry.toml")
+
+
+@cache
+def label_sections() -> tuple[Section, ...]:
+    """Return what a label asks, in order (data: `label_entry.toml`)."""
+    return _sections("label_entry.toml")
+
+
+def _sections(name: str) -> tuple[Section, ...]:
+    text = files("provand.workspace").joinpath(name).read_text("utf-8")
     return tuple(
         Section(
             id=section["id"],
@@ -99,7 +109,7 @@ def _asked(key: str, data: dict[str, str]) -> Asked:
         label=data["label"],
         why=data.get("why", ""),
         example=data.get("example", ""),
-        allowed=row[0] if row and kind == "number" else "",
+        allowed=row[0] if row and kind in ("number", "count") else "",
         kind=kind,
         choices=choices,
         required=bool(row and row[1]),
@@ -108,7 +118,12 @@ def _asked(key: str, data: dict[str, str]) -> Asked:
 
 @cache
 def _keys() -> dict[str, tuple[str, bool]]:
-    return {row.key.replace("[]", ""): (row.allowed, row.required) for row in key_table(Case)}
+    found: dict[str, tuple[str, bool]] = {}
+    for row in key_table(Case):
+        key = row.key.replace("[]", "")
+        allowed = f"{found[key][0]}, or {row.allowed}" if key in found else row.allowed
+        found[key] = (allowed, row.required)
+    return found
 
 
 SPOKEN: dict[object, Kind] = {
@@ -117,6 +132,7 @@ SPOKEN: dict[object, Kind] = {
     date: "day",
     datetime: "moment",
     bool: "yes or no",
+    int: "count",
     str: "text",
 }
 FILE_KEYS = ("course.gpx",)
@@ -140,6 +156,8 @@ def typed_value(asked: Asked, text: str) -> Any:
         return {"yes": True, "no": False}.get(line.casefold(), line)
     if asked.kind in ("choices", "words"):
         return [word.strip() for word in line.split(",") if word.strip()]
+    if asked.kind == "count":
+        return int(line) if line.isascii() and line.isdigit() and len(line) < 6 else line
     if asked.kind in DATED:
         meant = DATED[asked.kind](line)
         return meant[0] if len(meant) == 1 else line

@@ -10,6 +10,7 @@ from django.urls import reverse
 PARTS = (
     ("Today", "day", ("day",)),
     ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "between")),
+    ("Shelf", "shelf", ("shelf", "label")),
     ("Who works here", "practice", ("practice",)),
 )
 """Name, page, and the pages' names that lie in it, by how they begin."""

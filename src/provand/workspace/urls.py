@@ -13,6 +13,7 @@ from provand.workspace.views import (
     plan_change,
     race,
     screening,
+    shelf,
 )
 
 urlpatterns = [
@@ -44,5 +45,9 @@ urlpatterns = [
     path("athletes/<int:pk>", athlete.athlete, name="athlete"),
     path("athletes/<int:pk>/race", athlete.athlete_race, name="athlete_race"),
     path("files/<uuid:key>", race.file, name="file"),
+    path("shelf", shelf.shelf, name="shelf"),
+    path("shelf/new", shelf.label_new, name="label_new"),
+    path("shelf/<slug:item>", shelf.label, name="label"),
+    path("shelf/<slug:item>/off", shelf.label_ended, name="label_ended"),
     path("files/<uuid:key>/screening", screening.screening, name="screening"),
 ]

@@ -15,10 +15,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from provand.case.files import measured_of_file
-from provand.case.typed import Step
+from provand.case.typed import Step, edited
 from provand.finding import BadInput, Finding, find
+from provand.larder.shelf import shelf
 from provand.workspace import desk as desks
 from provand.workspace.course_shown import course_shown
+from provand.workspace.labels import on_shelf, taken
 from provand.workspace.models import Desk
 from provand.workspace.race_file import (
     COURSE_FILE,
@@ -109,7 +111,9 @@ def _page(desk: Desk, *, going_on: bool, more: tuple[Finding, ...] = ()) -> Page
 def _kept(request: HttpRequest, desk: Desk, posted: Posted, over: Over) -> Desk:
     """Return the race file with what was posted kept; a course file that cannot be read is said in `over`."""
     user, ledger = user_of(request), ledger_of(request)
-    steps, says = _steps(request, _data(desk), posted)
+    data = _data(desk)
+    steps, says = _steps(request, data, posted)
+    steps += taken(edited(data, steps), seen_by(request).labels())
     if steps:
         desk = desks.typed_in(ledger, desk=desk, revision=posted.revision, steps=steps, says=says, by=user)
     sent = request.FILES.get(UPLOAD)
@@ -156,7 +160,13 @@ def _too_long(text: str) -> dict[str, Any]:
 
 def _whole(request: HttpRequest, desk: Desk, page: Page, *, status: int = 200, **more: Any) -> HttpResponse:
     going_on = bool(request.POST.get("go") or request.POST.get("all"))
-    shown = {"desk": desk, "page": page, "course": course_shown(desk, _data(desk)), "going_on": going_on}
+    shown = {
+        "desk": desk,
+        "page": page,
+        "course": course_shown(desk, _data(desk)),
+        "going_on": going_on,
+        "items": [*(one.item for one in on_shelf(seen_by(request))), *shelf()],
+    }
     return render(request, "provand/race.html", shown | more, status=status)
 
 
