@@ -8,6 +8,7 @@ from pathlib import Path
 from statistics import median
 
 from measure import Ratio, medians_s, run_s, table, write
+from practice import full_practice
 from schedule import race_schedule
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -52,7 +53,7 @@ def whole_plan() -> list[Ratio]:
 
 def main() -> int:
     """Measure everything."""
-    ratios = [*start_up(), *whole_plan(), *race_schedule()]
+    ratios = [*start_up(), *whole_plan(), *race_schedule(), *full_practice(BUILD / "bench-practice")]
     write(ratios, BUILD / "bench.json")
     print(table(ratios))
     return 0 if all(ratio.holds for ratio in ratios) else 1

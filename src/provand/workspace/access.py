@@ -5,8 +5,10 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Collection
 from datetime import date
+from functools import cached_property
+from uuid import UUID
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, Max, OuterRef, Q, QuerySet, Subquery
 
 from provand.case.case import Case
 from provand.workspace.models import (
@@ -147,6 +149,11 @@ def notes_of(athlete: Athlete) -> QuerySet[Note]:
     return Note.objects.select_related("audit", "race", "corrects", "answers").filter(athlete=athlete)
 
 
+def desks(keys: Collection[UUID]) -> QuerySet[Desk]:
+    """Return race files by their keys; who may see them was asked before (`Seen`)."""
+    return Desk.objects.select_related("athlete", "race", "standing").filter(pk__in=keys)
+
+
 class Seen:
     """What one person may see: the athletes that are theirs or shared with them, and all that hangs on them.
 
@@ -159,12 +166,30 @@ class Seen:
     def athletes(self) -> QuerySet[Athlete]:
         return self._in("own", "shared")
 
+    def desks_between(self, first: date, last: date) -> list[UUID]:
+        """Return the keys of the race files seen whose races lie between two days, in order of the days."""
+        found = Desk.objects.filter(race_day__range=(first, last), put_away=False).order_by(
+            "race_day", "title"
+        )
+        seen = set(self._keys)
+        return [
+            key
+            for key, athlete, owner in found.values_list("pk", "athlete_id", "owner_id")
+            if athlete in seen or (athlete is None and owner == self.user.pk)
+        ]
+
+    @cached_property
+    def _keys(self) -> list[int]:
+        """The keys of the athletes seen, asked once: long lists are then found by their indexes."""
+        return list(self.athletes().values_list("pk", flat=True))
+
     def _in(self, *kinds: str) -> QuerySet[Athlete]:
-        last = Share.objects.filter(athlete=OuterRef("athlete"), user=self.user).order_by("-id")
-        ours = Share.objects.filter(pk=Subquery(last.values("pk")[:1]), user=self.user, kind__in=kinds)
-        found = Q(pk__in=ours.values("athlete"))
+        last = Share.objects.filter(user=self.user).values("athlete").annotate(last=Max("id")).values("last")
+        found = Q(pk__in=Share.objects.filter(pk__in=last, kind__in=kinds).values("athlete"))
         if "own" in kinds and self.user.is_practitioner:
-            found |= ~Q(pk__in=Share.objects.values("athlete"))  # kept at the terminal, where nobody signs in
+            found |= ~Exists(
+                Share.objects.filter(athlete=OuterRef("pk"))
+            )  # kept at the terminal, where nobody signs in
         return athletes().filter(found)
 
     def owns(self, athlete: Athlete) -> bool:
@@ -176,11 +201,11 @@ class Seen:
 
     def desks(self) -> QuerySet[Desk]:
         """Return the race files being typed: their own that are nobody's yet, and those of athletes seen."""
-        mine = Q(athlete=None, owner=self.user) | Q(athlete__in=self.athletes())
+        mine = Q(athlete=None, owner=self.user) | Q(athlete__in=self._keys)
         return Desk.objects.select_related("owner", "athlete", "race", "standing").filter(mine)
 
     def issues(self) -> QuerySet[Issue]:
-        return issues().filter(race__athlete__in=self.athletes())
+        return issues().filter(race__athlete__in=self._keys)
 
     def notes(self) -> QuerySet[Note]:
         return Note.objects.select_related("audit", "race").filter(athlete__in=self.athletes())

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
-from django.db.models import Max, QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from provand.case.ageing import MASS_LASTS_DAYS
 from provand.case.case import Case
@@ -24,7 +24,7 @@ from provand.units import clock
 from provand.workspace import access
 from provand.workspace.access import Seen
 from provand.workspace.healths import health_of
-from provand.workspace.models import Desk, Issue
+from provand.workspace.models import Desk, HealthEntry, Issue, Withdrawal
 from provand.workspace.noted import case_of
 
 State = Literal["done", "due", "later", "hold"]
@@ -33,7 +33,9 @@ CHECKS_DAYS = (7, 3, 1)
 ISSUE_DAYS = 14
 """Ours: from so many days before the race a plan that nobody holds is due."""
 LOOKS_BACK_DAYS, LOOKS_AHEAD_DAYS = 7, 35
-PAGE = 40
+PAGE = 15
+HEAVY = ("typed", "standing__text", "standing__typed")
+"""Texts of a race file that a list does not show; they are read where a line is worked out anew."""
 
 
 class Stop(Record):
@@ -82,15 +84,15 @@ class Shown(NamedTuple):
 def day_lines(seen: Seen, *, today: date, page: int = 1) -> tuple[list[Shown], int]:
     """Return a page of the lines of the coming weeks, and how many there are in all."""
     first, last = today - timedelta(days=LOOKS_BACK_DAYS), today + timedelta(days=LOOKS_AHEAD_DAYS)
-    found = seen.desks().filter(race_day__range=(first, last), put_away=False)
-    return shown(found.order_by("race_day", "title"), seen, today=today, page=page), found.count()
+    keys = seen.desks_between(first, last)
+    desks = access.desks(keys[(page - 1) * PAGE : page * PAGE]).order_by("race_day", "title")
+    return shown(desks, seen, today=today), len(keys)
 
 
-def shown(desks: QuerySet[Desk], seen: Seen, *, today: date, page: int = 1) -> list[Shown]:
-    """Return a page of race files with their lines, worked out anew where anything came since."""
-    rows = list(with_marks(desks)[(page - 1) * PAGE : page * PAGE])
+def shown(desks: QuerySet[Desk], seen: Seen, *, today: date) -> list[Shown]:
+    """Return race files with their lines, worked out anew where anything came since."""
     lines = []
-    for desk in rows:
+    for desk in with_marks(desks).defer(*HEAVY):
         if desk.line_key != _key(desk, today):
             _work_out(desk, today)
         private = Private.model_validate_json(desk.line_private or "{}")
@@ -106,10 +108,13 @@ def shown(desks: QuerySet[Desk], seen: Seen, *, today: date, page: int = 1) -> l
 
 def with_marks(desks: QuerySet[Desk]) -> QuerySet[Desk]:
     """Return race files with the last of each kind of row that a line rests on, in one question."""
+    health = HealthEntry.objects.filter(athlete=OuterRef("athlete"))
+    issue = Issue.objects.filter(race=OuterRef("race"))
+    withdrawal = Withdrawal.objects.filter(issue__race=OuterRef("race"))
     return desks.annotate(
-        last_health=Max("athlete__health__id"),
-        last_issue=Max("race__issues__id"),
-        last_withdrawal=Max("race__issues__withdrawal__id"),
+        last_health=Subquery(health.order_by("-id").values("id")[:1]),
+        last_issue=Subquery(issue.order_by("-id").values("id")[:1]),
+        last_withdrawal=Subquery(withdrawal.order_by("-id").values("id")[:1]),
     )
 
 

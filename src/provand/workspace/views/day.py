@@ -14,10 +14,11 @@ from django.views.decorators.http import require_GET
 from provand.pack.voice import day as day_words
 from provand.workspace import access
 from provand.workspace.access import Seen
-from provand.workspace.daylist import PAGE, Shown, day_lines
+from provand.workspace.daylist import HEAVY, PAGE, Shown, day_lines
 from provand.workspace.models import User
 from provand.workspace.views.clock import today as day_of
 
+HEAVY_OF_ISSUE = ("plan__text", "case__text", "case__typed")
 MOST_FOUND = 12
 """So many of a kind are shown; more letters find fewer."""
 
@@ -67,14 +68,18 @@ def found(request: HttpRequest) -> HttpResponse:
     key = access.key_of(asked.replace("\0", ""))
     if not key:
         return render(request, "provand/find.html", {"asked": ""})
-    by_code = seen.issues().filter(plan__code__startswith=key.upper()).order_by("-id")[:MOST_FOUND]
+    by_code = seen.issues().filter(plan__code__startswith=key.upper()).defer(*HEAVY_OF_ISSUE)
+    by_code = by_code.order_by("-id")[:MOST_FOUND]
     codes = {one.plan.code: one for one in by_code}
     if list(codes) == [key.upper()]:
         return redirect("issued", code=key.upper())
     shown = {
         "asked": asked,
         "athletes": seen.athletes().filter(name_key__contains=key).order_by("name_key")[:MOST_FOUND],
-        "desks": seen.desks().filter(title_key__contains=key).order_by("-race_day")[:MOST_FOUND],
+        "desks": seen.desks()
+        .filter(title_key__contains=key)
+        .defer(*HEAVY)
+        .order_by("-race_day")[:MOST_FOUND],
         "issues": list(codes.values()),
     }
     return render(request, "provand/find.html", shown)
