@@ -154,6 +154,18 @@ def desks(keys: Collection[UUID]) -> QuerySet[Desk]:
     return Desk.objects.select_related("athlete", "race", "standing").filter(pk__in=keys)
 
 
+def with_marks(desks: QuerySet[Desk]) -> QuerySet[Desk]:
+    """Return race files with the last of each kind of row that a line rests on, in one question."""
+    health = HealthEntry.objects.filter(athlete=OuterRef("athlete"))
+    issue = Issue.objects.filter(race=OuterRef("race"))
+    withdrawal = Withdrawal.objects.filter(issue__race=OuterRef("race"))
+    return desks.annotate(
+        last_health=Subquery(health.order_by("-id").values("id")[:1]),
+        last_issue=Subquery(issue.order_by("-id").values("id")[:1]),
+        last_withdrawal=Subquery(withdrawal.order_by("-id").values("id")[:1]),
+    )
+
+
 class Seen:
     """What one person may see: the athletes that are theirs or shared with them, and all that hangs on them.
 
@@ -187,9 +199,8 @@ class Seen:
         last = Share.objects.filter(user=self.user).values("athlete").annotate(last=Max("id")).values("last")
         found = Q(pk__in=Share.objects.filter(pk__in=last, kind__in=kinds).values("athlete"))
         if "own" in kinds and self.user.is_practitioner:
-            found |= ~Exists(
-                Share.objects.filter(athlete=OuterRef("pk"))
-            )  # kept at the terminal, where nobody signs in
+            # kept at the terminal, where nobody signs in
+            found |= Q(~Exists(Share.objects.filter(athlete=OuterRef("pk"))))
         return athletes().filter(found)
 
     def owns(self, athlete: Athlete) -> bool:

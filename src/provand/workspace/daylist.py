@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import Literal, NamedTuple
 from zoneinfo import ZoneInfo
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import QuerySet
 
 from provand.case.ageing import MASS_LASTS_DAYS
 from provand.case.case import Case
@@ -24,7 +24,7 @@ from provand.units import clock
 from provand.workspace import access
 from provand.workspace.access import Seen
 from provand.workspace.healths import health_of
-from provand.workspace.models import Desk, HealthEntry, Issue, Withdrawal
+from provand.workspace.models import Desk, Issue
 from provand.workspace.noted import case_of
 
 State = Literal["done", "due", "later", "hold"]
@@ -92,7 +92,7 @@ def day_lines(seen: Seen, *, today: date, page: int = 1) -> tuple[list[Shown], i
 def shown(desks: QuerySet[Desk], seen: Seen, *, today: date) -> list[Shown]:
     """Return race files with their lines, worked out anew where anything came since."""
     lines = []
-    for desk in with_marks(desks).defer(*HEAVY):
+    for desk in access.with_marks(desks).defer(*HEAVY):
         if desk.line_key != _key(desk, today):
             _work_out(desk, today)
         private = Private.model_validate_json(desk.line_private or "{}")
@@ -104,18 +104,6 @@ def shown(desks: QuerySet[Desk], seen: Seen, *, today: date) -> list[Shown]:
             )
         )
     return lines
-
-
-def with_marks(desks: QuerySet[Desk]) -> QuerySet[Desk]:
-    """Return race files with the last of each kind of row that a line rests on, in one question."""
-    health = HealthEntry.objects.filter(athlete=OuterRef("athlete"))
-    issue = Issue.objects.filter(race=OuterRef("race"))
-    withdrawal = Withdrawal.objects.filter(issue__race=OuterRef("race"))
-    return desks.annotate(
-        last_health=Subquery(health.order_by("-id").values("id")[:1]),
-        last_issue=Subquery(issue.order_by("-id").values("id")[:1]),
-        last_withdrawal=Subquery(withdrawal.order_by("-id").values("id")[:1]),
-    )
 
 
 def _key(desk: Desk, today: date) -> str:
