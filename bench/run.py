@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 from statistics import median
 
+from full_practice import full_practice
 from measure import Ratio, medians_s, run_s, table, write
-from practice import full_practice
 from schedule import race_schedule
 
 ROOT = Path(__file__).resolve().parents[1]
