@@ -100,7 +100,8 @@ def _command(name: str, command: Any) -> str:
 
 
 def _metavar(option: TyperOption) -> str:
-    kinds = {"as_of": " YYYY-MM-DD", "on_day": " YYYY-MM-DD", "out": " FOLDER", "case": " FILE"}
+    days = dict.fromkeys(("as_of", "on_day", "on", "until"), " YYYY-MM-DD")
+    kinds = {**days, "out": " FOLDER", "case": " FILE"}
     return "" if option.is_flag else f" {option.metavar}" if option.metavar else kinds[option.name or ""]
 
 

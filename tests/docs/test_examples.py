@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import re
 import shlex
 from pathlib import Path
@@ -38,6 +39,12 @@ def test_the_example_of_a_command_runs(
         words = [re.findall(r"\w{4}-\w{4}", told)[0] if word == EXAMPLE_CODE else word for word in words]
     if name == "undo":
         run(["change", "my-case.toml", "ban", "gel-25", "--as-of", AS_OF], monkeypatch, capsys)
+    if name == "screen":
+        monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    if name == "release":
+        health = tmp_path / "my-case.health.toml"
+        hurt = re.sub(r'("injury"\nreply = )"no"', r'\1"yes"', health.read_text("utf-8"))
+        health.write_text(hurt, "utf-8")
     if any("--as-of" in parameter.opts for parameter in command.params) and "--as-of" not in words:
         words += ["--as-of", AS_OF]
     status, printed = run(words, monkeypatch, capsys)

@@ -164,7 +164,7 @@ def _tell_issued(issued: Issued) -> None:
         print("  what differs:")
         for line in issued.difference:
             print(f"    {line}")
-    _tell_noted(issued.noted)
+    tell_noted(issued.noted)
     _tell_people(issued.tell, issued.for_holders)
     for finding in issued.findings:
         if finding.level in (Level.WARN, Level.WITHHELD) or finding.code.startswith("ledger."):
@@ -172,7 +172,7 @@ def _tell_issued(issued: Issued) -> None:
     _list_files(issued.files)
 
 
-def _tell_noted(noted: Noted) -> None:
+def tell_noted(noted: Noted) -> None:
     """Say which plans no longer stand after health entries were noted."""
     for one in noted.withdrawn:
         _tell_withdrawn(one)

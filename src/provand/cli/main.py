@@ -13,6 +13,7 @@ from typing import Annotated, Any
 
 import typer
 
+from provand.cli.answers import answers
 from provand.cli.copies import copies
 from provand.cli.verbs import verbs
 
@@ -27,6 +28,7 @@ app = typer.Typer(
 
 app.add_typer(verbs)
 app.add_typer(copies)
+app.add_typer(answers)
 
 CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]
 AsOf = Annotated[

@@ -52,6 +52,9 @@ class Review:
         self.limits: set[Part] = set()
         self.held: list[Hold] = []
         self.medicines: tuple[Listed, ...] = ()
+        self.lifting = Lifting(
+            Health(athlete=case.athlete.name, born=case.athlete.born), as_of=as_of, race_day=self.race_day
+        )
         self.tested_mmol_per_l: float | None = None
         self.test_counts = False
         born = case.athlete.born
