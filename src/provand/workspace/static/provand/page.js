@@ -47,7 +47,8 @@
   // Each entry is sent alone, so that two people who type into one file disturb each other only at the same field.
   document.addEventListener("htmx:configRequest", function (event) {
     var field = event.detail.elt;
-    event.detail.headers["X-CSRFToken"] = token();
+    // Signing in again in another window gives a new token, which the page's own does not know.
+    if (token()) event.detail.formData.set("csrfmiddlewaretoken", token());
     if (!field.closest(".kept-as-typed") || field.name === "go") return;
     var wanted = alone.concat([field.name]);
     Array.from(new Set(event.detail.formData.keys())).forEach(function (name) {
