@@ -71,6 +71,8 @@ def test_a_plan_that_can_be_issued_asks_for_few_fields_and_few_clicks(alba: Clie
     clicks.append("screening")
     filled += 2  # who answers, and on what day
     for flag in flags():
+        if f'value="{flag.id}=no"' not in body(alba.get(screening)):
+            continue  # an earlier answer settles it
         sent = {"by": "Ines Inventada", "on": "25 Nov 2026", "answer": f"{flag.id}=no"}
         assert alba.post(screening, sent, headers=HTMX).status_code == 200
         filled += 1

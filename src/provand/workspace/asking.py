@@ -11,9 +11,10 @@ from provand.case.door import health_of
 from provand.case.health import FORMAT, Answer, Health, Medicine
 from provand.case.records import check_records
 from provand.finding import BadInput, Finding, Level
-from provand.safety.flags import Outcome, flags
+from provand.safety.flags import Flag, FollowUp, Outcome, flags
 from provand.safety.medicines import match
-from provand.safety.screening import Screening, screen
+from provand.safety.review import Review
+from provand.safety.screening import Screening, review_of
 from provand.workspace.days import day_readings
 
 WORDS: dict[Outcome, str] = {
@@ -29,17 +30,20 @@ GRAVE = (Level.HOLD, Level.REFER)
 
 
 class Question(NamedTuple):
-    """One question, what was answered last, and what is asked after a yes."""
+    """One question, what was answered last, and what is asked after a yes.
+
+    `is_due` where it has no answer, or race week asks it again; `skipped` where another answer makes it
+    needless; `settles` are the questions that its own answer may make needless.
+    """
 
     id: str
     asks: str
+    why: str
     answer: Answer | None
+    is_due: bool
+    skipped: bool = False
+    settles: tuple[str, ...] = ()
     follow_up: tuple[Question, ...] = ()
-
-    @property
-    def is_open(self) -> bool:
-        """True while it has no answer, or one of those after it has none."""
-        return self.answer is None or any(one.is_open for one in self.follow_up)
 
 
 class Reason(NamedTuple):
@@ -73,29 +77,40 @@ class Screened(NamedTuple):
 
 def screened(case: Case, health: Health | None, *, as_of: date) -> Screened:
     """Return the questions with their answers, and what they come to on a day."""
+    review = review_of(case, health, as_of=as_of)
     answers = health.answers if health else ()
-    screening, reasons = screen(case, health, as_of=as_of)
-    asked = tuple(
-        Question(
-            flag.id,
-            flag.asks,
-            _last(flag.id, answers),
-            tuple(Question(step.id, step.asks, _last(step.id, answers)) for step in flag.follow_up)
-            if _said_yes(flag.id, answers)
-            else (),
-        )
-        for flag in flags()
-    )
-    missing = sum(one.answer is None for one in asked)
+    asked = tuple(_question(flag, review, answers) for flag in flags())
+    missing = sum(one.answer is None and not one.skipped for one in asked)
     return Screened(
         questions=asked,
         medicines=health.medicines if health else (),
-        outcome=screening.outcome,
-        says=WORDS[screening.outcome],
-        withheld=screening.withheld,
-        reasons=_reasons(reasons, missing),
+        outcome=review.outcome(),
+        says=WORDS[review.outcome()],
+        withheld=review.withheld(),
+        reasons=_reasons(review.reasons(), missing),
         unanswered=missing,
     )
+
+
+def _question(flag: Flag, review: Review, answers: Sequence[Answer]) -> Question:
+    answer = _last(flag.id, answers)
+    again = flag.id in review.replies and review.race_week_asks(flag)
+    steps = flag.follow_up if _said_yes(flag.id, answers) else ()
+    return Question(
+        id=flag.id,
+        asks=flag.asks_again if answer is not None and flag.asks_again else flag.asks,
+        why=flag.why,
+        answer=answer,
+        is_due=answer is None or again,
+        skipped=answer is None and not review.is_asked(flag),
+        settles=tuple(one.id for one in flags() if one.asked_after == flag.id),
+        follow_up=tuple(_step(step, answers) for step in steps),
+    )
+
+
+def _step(step: FollowUp, answers: Sequence[Answer]) -> Question:
+    answer = _last(step.id, answers)
+    return Question(step.id, step.asks, "", answer, answer is None)
 
 
 def state_for(screening: Screening, *, practitioner: bool) -> str:
