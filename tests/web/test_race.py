@@ -16,7 +16,7 @@ from provand.workspace import desk as desks
 from provand.workspace import people
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import CaseVersion, Desk
-from provand.workspace.race_file import LONGEST
+from provand.workspace.race_edit import LONGEST
 
 GPX = files("provand.demo").joinpath("warm-hills").joinpath("course.gpx").read_bytes()
 

@@ -19,7 +19,8 @@ from provand.units import read_number
 from provand.workspace.desk import file_of
 from provand.workspace.entry import shown_value
 from provand.workspace.models import Desk
-from provand.workspace.race_file import COURSE_FILE, POINTS, STATIONS, place_m, rows_at
+from provand.workspace.race_edit import place_m
+from provand.workspace.race_file import COURSE_FILE, POINTS, STATIONS, rows_at
 
 WIDTH: Px = 560
 LEFT: Px = 44

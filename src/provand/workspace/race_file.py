@@ -5,30 +5,22 @@ A path names a field as a fault does: `race.goal`, `course.stations[2].at`.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from provand.case.typed import Step, add, drop, put
-from provand.finding import BadInput, Finding, find
+from provand.finding import Finding, find
 from provand.record import Record
-from provand.units import read_number
 from provand.workspace.days import day_readings, moment_readings
-from provand.workspace.entry import Asked, Rows, Section, in_field, sections, shown_value, typed_value
-from provand.workspace.served import PARTS, SERVES, served_text, with_served
+from provand.workspace.entry import Asked, Rows, Section, in_field, sections, shown_value
+from provand.workspace.served import PARTS, SERVES, served_text
 
-LONGEST = 2000
-"""Letters that one field holds; more is a slip of the hand, and is not kept."""
 STILL_OPEN = {"workspace.empty", "workspace.no_course", "entry.missing", "race.no_time"}
 """What only says that something is not typed yet: no fault before somebody wants to go on."""
 SAID_HERE = {"entry.missing", "course.one_source"}
 """What the page says in its own words, for what it asks."""
 DAYS = {"born", "body_mass_on", "on", "seen_on", "gun"}
 """The fields that hold a day."""
-CELL = re.compile(r"(?P<rows>[a-z_.]+)\[(?P<n>\d{1,6})\]\.(?P<column>[a-z_.]+)")
-ROW = re.compile(r"(?P<rows>[a-z_.]+)\[(?P<n>\d{1,6})\]")
-ROWS = {rows.key for section in sections() for rows in section.rows}
 COURSE_FILE, POINTS, STATIONS = "course.gpx", "course.points", "course.stations"
 
 
@@ -241,7 +233,7 @@ def _still_empty(data: Mapping[str, Any]) -> Iterator[Finding]:
         for rows in section.rows:
             for n, row in enumerate(rows_at(data, rows.key), 1):
                 for column in rows.columns:
-                    if column.required and not _cell_text(rows, row, column):
+                    if column.required and not cell_text(rows, row, column):
                         yield find("workspace.empty", f"{rows.key}[{n}].{column.key}", name=column.label)
     file, points = shown_value(data, COURSE_FILE), rows_at(data, POINTS)
     if file and points:
@@ -282,7 +274,7 @@ def _row(rows: Rows, n: int, row: Mapping[str, Any], left: _Left) -> RowShown:
     path = f"{rows.key}[{n}]"
     cells = []
     for column in rows.columns:
-        text = _cell_text(rows, row, column)
+        text = cell_text(rows, row, column)
         faults = left.taken(f"{path}.{column.key}", *_served_paths(left, path, column), text=text)
         name = f"{rows.label} {n}, {column.label}"
         cells.append(Unit(path=f"{path}.{column.key}", name=name, asked=column, text=text, faults=faults))
@@ -304,7 +296,7 @@ def rows_at(data: Mapping[str, Any], key: str) -> list[Mapping[str, Any]]:
     return [row for row in rows if isinstance(row, Mapping)] if isinstance(rows, list) else []
 
 
-def _cell_text(rows: Rows, row: Mapping[str, Any], column: Asked) -> str:
+def cell_text(rows: Rows, row: Mapping[str, Any], column: Asked) -> str:
     if rows.key == STATIONS and column.key in (SERVES, *PARTS):
         return served_text(row, column.key)
     return in_field(row[column.key]) if column.key in row else ""
@@ -338,105 +330,6 @@ def _in_whole(text: str, part: str, reading: str) -> str:
     if reading.startswith(part) and text[-1:].isdigit():
         return text + reading[len(part) :]
     return text.replace(part, reading, 1)
-
-
-# What is posted.
-
-
-def steps_of(data: Mapping[str, Any], posted: Mapping[str, str]) -> list[Step]:
-    """Return the edits that make a race file say what is posted, by path; nothing where it says so already.
-
-    What is no field of the page is left out. A field left empty is dropped.
-    """
-    fields = {asked.key: asked for section in sections() for asked in section.fields}
-    steps = []
-    for path, text in posted.items():
-        asked = fields.get(path)
-        if asked is not None and text.strip() != shown_value(data, path):
-            value = typed_value(asked, text)
-            steps.append(drop(path) if value is None else put(path, value))
-    for section in sections():
-        for rows in section.rows:
-            steps += _row_steps(data, rows, posted)
-    return steps
-
-
-def _row_steps(data: Mapping[str, Any], rows: Rows, posted: Mapping[str, str]) -> list[Step]:
-    columns = {column.key: column for column in rows.columns}
-    standing = rows_at(data, rows.key)
-    typed: dict[int, dict[Asked, str]] = {}
-    for path, text in posted.items():
-        cell = CELL.fullmatch(path)
-        if cell and cell["rows"] == rows.key and cell["column"] in columns:
-            typed.setdefault(int(cell["n"]), {})[columns[cell["column"]]] = text
-    steps = []
-    for n in sorted(typed):
-        row = standing[n - 1] if 1 <= n <= len(standing) else {}
-        changed = {
-            column: text for column, text in typed[n].items() if text.strip() != _cell_text(rows, row, column)
-        }
-        if n > len(standing) and changed:
-            steps.append(add(rows.key, _with_cells(rows, {}, changed)))
-        elif changed and n >= 1:
-            steps += _cell_steps(rows, n, row, changed)
-    return steps
-
-
-def _cell_steps(rows: Rows, n: int, row: Mapping[str, Any], changed: Mapping[Asked, str]) -> Iterator[Step]:
-    after = _with_cells(rows, row, changed)
-    for key in {*row, *after}:
-        path = f"{rows.key}[{n}].{key}"
-        if key not in after:
-            yield drop(path)
-        elif key not in row or row[key] != after[key]:
-            yield put(path, after[key])
-
-
-def _with_cells(rows: Rows, row: Mapping[str, Any], changed: Mapping[Asked, str]) -> dict[str, Any]:
-    """Return a row once some of its cells read so."""
-    after = dict(row)
-    for column, text in changed.items():
-        if rows.key == STATIONS and column.key in (SERVES, *PARTS):
-            after[SERVES] = with_served(after, column.key, text)
-            continue
-        value = typed_value(column, text)
-        if value is None:
-            after.pop(column.key, None)
-        else:
-            after[column.key] = value
-    return after
-
-
-def dropped(data: Mapping[str, Any], path: str) -> list[Step]:
-    """Return the edit that takes a row away, named as `course.stations[2]`, or what stands at a field."""
-    row = ROW.fullmatch(path)
-    if row is None:
-        known = {asked.key for section in sections() for asked in section.fields} | {POINTS}
-        return [drop(path)] if path in known and path in _paths(data) else []
-    standing = rows_at(data, row["rows"]) if row["rows"] in ROWS else []
-    if not 1 <= int(row["n"]) <= len(standing):
-        return []
-    return [drop(path if len(standing) > 1 else row["rows"])]
-
-
-def in_order(data: Mapping[str, Any], added: Mapping[str, Any] | None = None) -> list[Step]:
-    """Return the edit that puts stations in the order of the course, one that is added among them."""
-    rows = [dict(row) for row in rows_at(data, STATIONS)] + ([dict(added)] if added else [])
-    if not rows:
-        return []
-    return [put(STATIONS, sorted(rows, key=lambda row: place_m(str(row.get("at", "")))))]
-
-
-def place_m(text: str) -> float:
-    """Return a typed place in metres; the end of everything where it cannot be read."""
-    try:
-        return read_number(text, "m", "at", 0, math.inf)
-    except BadInput:
-        return math.inf
-
-
-def _paths(data: Mapping[str, Any]) -> set[str]:
-    return {f"{head}.{key}" for head, table in data.items() if isinstance(table, Mapping) for key in table}
 
 
 # What of a page is shown anew.

@@ -22,21 +22,18 @@ from provand.workspace import desk as desks
 from provand.workspace.course_shown import course_shown
 from provand.workspace.labels import on_shelf, taken
 from provand.workspace.models import Desk
+from provand.workspace.race_edit import LONGEST, dropped, in_order, steps_of
 from provand.workspace.race_file import (
     COURSE_FILE,
-    LONGEST,
     STATIONS,
     Meanwhile,
     Page,
     Told,
     changed,
-    dropped,
     id_of,
-    in_order,
     overlaid,
     page_of,
     rows_at,
-    steps_of,
 )
 from provand.workspace.views.clock import today
 from provand.workspace.views.seen import one_of, seen_by, user_of
