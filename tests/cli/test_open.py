@@ -24,7 +24,7 @@ def opened(folder: Path, *words: str) -> subprocess.Popen[str]:
     )
 
 
-def test_it_serves_on_loopback_and_ends_when_interrupted(tmp_path: Path) -> None:
+def test_it_serves_on_loopback_and_ends_when_told(tmp_path: Path) -> None:
     with opened(tmp_path) as program:
         assert program.stdout is not None
         line = program.stdout.readline()
@@ -32,7 +32,7 @@ def test_it_serves_on_loopback_and_ends_when_interrupted(tmp_path: Path) -> None
         assert address, line
         with urllib.request.urlopen(address[0], timeout=10) as answer:
             assert "First start" in answer.read().decode()
-        program.send_signal(signal.SIGINT)
+        program.send_signal(signal.SIGTERM)
         assert program.wait(timeout=20) in (0, 130)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 from pathlib import Path
 
 from provand.workspace.web import LOOPBACK, serve
@@ -20,4 +21,5 @@ def serve_pages(ledger: Path | None, *, host: str, port: int, browser: bool) -> 
                 flush=True,
             )
 
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # told to end, it ends as by Ctrl+C
     serve(ledger, host=host, port=port, browser=browser, says=says)

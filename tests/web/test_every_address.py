@@ -1,0 +1,120 @@
+"""Every address of the workspace, tried by nobody, a stranger and an assistant; none may be forgotten."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, reverse
+from practice import person, signed_in
+
+from provand.workspace import actions, people
+from provand.workspace.demo_practice import demo_loaded
+from provand.workspace.healths import health_of
+from provand.workspace.ledger import Ledger
+from provand.workspace.models import Desk, Issue
+from provand.workspace.noted import case_of
+from provand.workspace.plans import basis_of
+from provand.workspace.records import Recipient, Snapshot
+from provand.workspace.urls import urlpatterns
+
+DAY = date(2026, 11, 25)
+OPEN = {"tokens", "start", "enter"}
+"""What is there before anybody has signed in."""
+OWN = {
+    "day",
+    "find",
+    "leave",
+    "practice",
+    "demo",
+    "athletes",
+    "athlete_new",
+    "shelf",
+    "label_new",
+    "label",
+    "label_ended",
+}
+"""What holds nothing of one athlete: a stranger gets the page, without anybody else's athletes on it."""
+HEALTH = ("gliclazide", "ramipril", "blood sugar", "blood pressure")
+"""Words of the demo's answers that no assistant may read anywhere."""
+NAMED = [pattern for pattern in urlpatterns if isinstance(pattern, URLPattern)]
+
+
+@pytest.fixture
+def desks(ledger: Ledger) -> dict[str, Desk]:
+    """Return the demo's race files; the first one's plan is issued."""
+    made = demo_loaded(ledger, by=person("Alba"), today=DAY)
+    found = {desk.title.split()[0]: Desk.objects.get(pk=desk.pk) for desk in made}
+    desk = found["Imke"]
+    assert desk.standing is not None
+    case = case_of(desk.standing)
+    actions.issue(
+        ledger,
+        snapshot=Snapshot(typed=desk.typed, case=case),
+        health=health_of(desk.athlete),
+        protocols=basis_of(desk, case, as_of=DAY).protocols,
+        to=[Recipient(person=case.athlete.name, role="athlete")],
+        out=None,
+        by="Alba Inventada",
+        as_of=DAY,
+        pieces=("safety",),
+    )
+    return found
+
+
+def address(pattern: URLPattern, desk: Desk) -> str:
+    """Return an address of that pattern for one race file."""
+    issue = Issue.objects.get()
+    values = {
+        "key": desk.pk, "pk": desk.athlete_id, "code": issue.plan.code, "name": "safety.pdf",
+        "figure_id": "race.carb_g_per_h", "n": 1, "m": 1, "number": 1, "item": "gel-25",
+    }  # fmt: skip
+    return reverse(pattern.name, kwargs={key: values[key] for key in pattern.pattern.converters})
+
+
+def test_nobody_gets_anything_unsigned(nobody: Client, desks: dict[str, Desk]) -> None:
+    for pattern in NAMED:
+        place = address(pattern, desks["Imke"])
+        for answer in () if pattern.name in OPEN else (nobody.get(place), nobody.post(place)):
+            assert answer.status_code == 302, place
+            assert answer.headers["Location"].startswith("/enter"), place
+
+
+def test_a_stranger_gets_404_wherever_an_athlete_stands(cai: Client, desks: dict[str, Desk]) -> None:
+    for pattern in NAMED:
+        if pattern.name in OPEN | {"leave"}:
+            continue
+        place = address(pattern, desks["Imke"])
+        answers = (cai.get(place), cai.post(place))
+        statuses = {one.status_code for one in answers}
+        if pattern.name in OWN:
+            assert all("Imke" not in one.content.decode() for one in answers), place
+        else:
+            assert statuses <= {404, 405}, place
+            assert 404 in statuses, place
+
+
+def test_an_assistant_reads_no_answer_about_health(
+    ledger: Ledger, dana: Client, desks: dict[str, Desk]
+) -> None:
+    for desk in desks.values():
+        people.shared(ledger, athlete=desk.athlete, user=person("Dana"), by=person("Alba"))
+    for pattern in NAMED:
+        for desk in desks.values():
+            place = address(pattern, desk)
+            seen = dana.get(place)
+            assert seen.status_code < 500, place
+            text = seen.content.decode("utf-8", "replace").casefold()
+            assert not [word for word in HEALTH if word in text], place
+
+
+def test_every_list_of_addresses_here_names_real_ones() -> None:
+    names = {pattern.name for pattern in NAMED}
+    assert names >= OPEN | OWN
+    assert all(names)
+
+
+def test_a_practitioner_reads_what_an_assistant_may_not(desks: dict[str, Desk]) -> None:
+    page = signed_in("Alba").get(reverse("day")).content.decode().casefold()
+    assert "blood sugar" in page
