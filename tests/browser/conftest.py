@@ -1,0 +1,91 @@
+"""A practice in a real browser: pages served on loopback from a ledger of its own, Chromium signed in."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from files import AS_OF
+from playwright.sync_api import Browser, Page, sync_playwright
+from practice import PASSPHRASE, person
+from waitress.server import create_server
+from windows import DESK
+
+from provand.workspace import people
+from provand.workspace.ledger import Ledger, open_ledger
+from provand.workspace.web import application
+
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: str) -> Iterator[Browser]:
+    """Return Debian's Chromium; what needs it is skipped where it is missing."""
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=chromium, args=list(FLAGS))
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def ledger(monkeypatch: pytest.MonkeyPatch) -> Ledger:
+    """Return a ledger with Alba, Bo and Dana; Django may work in the thread of the browser's loop."""
+    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+    monkeypatch.setenv("PROVAND_TODAY", AS_OF.isoformat())
+    monkeypatch.setattr(settings, "PASSWORD_HASHERS", ["django.contrib.auth.hashers.MD5PasswordHasher"])
+    opened = open_ledger()
+    alba = people.first_start(
+        opened, practice="Invented practice", contact="", name="Alba Inventada", passphrase=PASSPHRASE
+    )
+    for name, role in (("Bo", "practitioner"), ("Dana", "assistant")):
+        people.person_added(opened, name=name, passphrase=PASSPHRASE, role=role, by=alba)
+    return opened
+
+
+@pytest.fixture
+def served(ledger: Ledger) -> Iterator[str]:
+    """Return the address at which the ledger's pages are served, on loopback alone."""
+    server: Any = create_server(application(ledger), host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}"
+    server.close()
+
+
+Opened = Callable[..., Page]
+
+
+@pytest.fixture
+def opened(browser: Browser, served: str) -> Iterator[Opened]:
+    """Return what opens a window, somebody signed in; it fails where a page complains or asks out."""
+    contexts, told = [], list[str]()
+
+    def window(name: str = "Alba", **more: Any) -> Page:
+        client = Client(HTTP_HOST="localhost")
+        client.force_login(person(name), backend="django.contrib.auth.backends.ModelBackend")
+        context = browser.new_context(**({"viewport": DESK} | more), base_url=served)
+        contexts.append(context)
+        cookie = client.cookies["provand_session"].value
+        context.add_cookies([{"name": "provand_session", "value": cookie, "url": served}])
+        page = context.new_page()
+        page.on("pageerror", lambda error: told.append(str(error)))
+        page.on("console", lambda said: told.append(said.text) if "Content Security" in said.text else None)
+        page.on("request", lambda asked: None if asked.url.startswith(served) else told.append(asked.url))
+        return page
+
+    yield window
+    for context in contexts:
+        context.close()
+    assert not told
