@@ -222,6 +222,19 @@ def test_a_record_that_cannot_be_says_why_and_keeps_nothing(
     assert not HealthEntry.objects.exists()
 
 
+def test_a_letter_is_written_with_its_form_and_opens_as_a_pdf(alba: Client, desk: Desk, dana: Client) -> None:
+    page = answer(alba, desk, "heart", "yes")
+    assert 'name="about" value="heart" checked' in page
+    letter = {"kind": "letters", "about": "heart", "to": "Dr Invented", "on": "2026-11-25"}
+    page = body(alba.post(at(desk), letter, headers=HTMX))
+    address = f"/files/{desk.pk}/letters/1"
+    assert f'href="{address}"' in page
+    pdf = alba.get(address)
+    assert pdf.content.startswith(b"%PDF")
+    for client, bad in ((alba, "2"), (alba, "0"), (dana, "1"), (signed_in("Cai"), "1")):
+        assert client.get(f"/files/{desk.pk}/letters/{bad}").status_code == 404
+
+
 def test_a_record_that_contradicts_an_earlier_one_is_refused(alba: Client, desk: Desk) -> None:
     letter = {"kind": "letters", "about": "heart", "to": "Dr Invented", "on": "2026-11-20"}
     reply = {"kind": "replies", "about": "heart", "says": "cleared", "by": "Dr Invented", "on": "2026-11-01"}

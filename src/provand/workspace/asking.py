@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -11,6 +11,7 @@ from provand.case.door import health_of
 from provand.case.health import FORMAT, Answer, Health, Medicine
 from provand.case.records import check_records
 from provand.finding import BadInput, Finding, Level
+from provand.safety.asking import letters_due, questions_due
 from provand.safety.flags import Flag, FollowUp, Outcome, flags
 from provand.safety.medicines import match
 from provand.safety.review import Review
@@ -32,8 +33,8 @@ GRAVE = (Level.HOLD, Level.REFER)
 class Question(NamedTuple):
     """One question, what was answered last, and what is asked after a yes.
 
-    `is_due` where it has no answer, or race week asks it again; `skipped` where another answer makes it
-    needless; `settles` are the questions that its own answer may make needless.
+    `is_due` where no answer of it counts now, as race week asks again; `skipped` where another answer makes
+    it needless; `settles` are the questions that its own answer may make needless.
     """
 
     id: str
@@ -64,6 +65,7 @@ class Screened(NamedTuple):
     withheld: tuple[str, ...]
     reasons: tuple[Reason, ...]
     unanswered: int
+    letters_due: tuple[str, ...] = ()
 
     @property
     def liftable(self) -> tuple[tuple[str, str], ...]:
@@ -79,7 +81,8 @@ def screened(case: Case, health: Health | None, *, as_of: date) -> Screened:
     """Return the questions with their answers, and what they come to on a day."""
     review = review_of(case, health, as_of=as_of)
     answers = health.answers if health else ()
-    asked = tuple(_question(flag, review, answers) for flag in flags())
+    due = {one.id for one in questions_due(review)}
+    asked = tuple(_question(flag, review, answers, due) for flag in flags())
     missing = sum(one.answer is None and not one.skipped for one in asked)
     return Screened(
         questions=asked,
@@ -89,28 +92,27 @@ def screened(case: Case, health: Health | None, *, as_of: date) -> Screened:
         withheld=review.withheld(),
         reasons=_reasons(review.reasons(), missing),
         unanswered=missing,
+        letters_due=tuple(one.id for one in letters_due(review)) if answers else (),
     )
 
 
-def _question(flag: Flag, review: Review, answers: Sequence[Answer]) -> Question:
+def _question(flag: Flag, review: Review, answers: Sequence[Answer], due: Collection[str]) -> Question:
     answer = _last(flag.id, answers)
-    again = flag.id in review.replies and review.race_week_asks(flag)
     steps = flag.follow_up if _said_yes(flag.id, answers) else ()
     return Question(
         id=flag.id,
         asks=flag.asks_again if answer is not None and flag.asks_again else flag.asks,
         why=flag.why,
         answer=answer,
-        is_due=answer is None or again,
+        is_due=flag.id in due,
         skipped=answer is None and not review.is_asked(flag),
         settles=tuple(one.id for one in flags() if one.asked_after == flag.id),
-        follow_up=tuple(_step(step, answers) for step in steps),
+        follow_up=tuple(_step(step, answers, due) for step in steps),
     )
 
 
-def _step(step: FollowUp, answers: Sequence[Answer]) -> Question:
-    answer = _last(step.id, answers)
-    return Question(step.id, step.asks, "", answer, answer is None)
+def _step(step: FollowUp, answers: Sequence[Answer], due: Collection[str]) -> Question:
+    return Question(step.id, step.asks, "", _last(step.id, answers), step.id in due)
 
 
 def state_for(screening: Screening, *, practitioner: bool) -> str:

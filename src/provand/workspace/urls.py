@@ -50,4 +50,5 @@ urlpatterns = [
     path("shelf/<slug:item>", shelf.label, name="label"),
     path("shelf/<slug:item>/off", shelf.label_ended, name="label_ended"),
     path("files/<uuid:key>/screening", screening.screening, name="screening"),
+    path("files/<uuid:key>/letters/<int:n>", screening.letter, name="screening_letter"),
 ]

@@ -12,11 +12,15 @@ from typing import Any, NamedTuple
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods
 
 from provand.case.case import Case
 from provand.case.health import Health
 from provand.finding import BadInput, Finding, find
+from provand.pack.letter import letter as letter_pdf
+from provand.pack.letter import person_of, race_ahead
+from provand.safety.asking import letter_about
+from provand.safety.screening import review_of
 from provand.workspace import actions
 from provand.workspace.asking import Screened, entry, near_name, screened
 from provand.workspace.healths import health_of
@@ -54,13 +58,10 @@ class Open(NamedTuple):
 @require_http_methods(["GET", "POST"])
 def screening(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Show the questions and what they come to; keep an answer or another entry."""
-    user = user_of(request)
-    if not user.is_practitioner:
-        raise Http404
-    desk = one_of(seen_by(request).desks(), key)
-    if desk.standing is None or desk.athlete is None:
+    opened = _opened(request, key)
+    if opened is None:
+        desk = one_of(seen_by(request).desks(), key)
         return render(request, "provand/screening_first.html", {"desk": desk})
-    opened = Open(desk, case_of(desk.standing), desk.athlete, health_of(desk.athlete))
     if request.method == "GET":
         return _page(request, opened)
     try:
@@ -71,9 +72,42 @@ def screening(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
             response.headers["HX-Reswap"] = "none"  # what was typed stays in its fields
         return response
     noted = actions.health_noted(
-        ledger_of(request), case=opened.case, health=new, by=user.name, as_of=today()
+        ledger_of(request), case=opened.case, health=new, by=user_of(request).name, as_of=today()
     )
     return _kept(request, opened, kind, noted)
+
+
+@require_GET
+def letter(request: HttpRequest, key: uuid.UUID, n: int) -> HttpResponse:
+    """Return a letter that was kept, as its PDF, ready to sign, with the form for the reply."""
+    opened = _opened(request, key)
+    kept = opened.health.letters if opened is not None and opened.health is not None else ()
+    if opened is None or not 1 <= n <= len(kept):
+        raise Http404
+    sent, review = kept[n - 1], review_of(opened.case, opened.health, as_of=today())
+    asked = [one for about in sent.about if (one := letter_about(review, about)) is not None]
+    held = {name for hold in review.held for name in hold.about}
+    data = letter_pdf(
+        opened.case.practitioner,
+        person_of(opened.case),
+        race_ahead(opened.case),
+        [one.asks for one in asked],
+        to=sent.to,
+        on=sent.on,
+        held=any(one.id in held for one in asked),
+    )
+    named = {"Content-Disposition": f'inline; filename="letter-{n}.pdf"'}
+    return HttpResponse(data, content_type="application/pdf", headers=named)
+
+
+def _opened(request: HttpRequest, key: uuid.UUID) -> Open | None:
+    """Return whose screening a race file leads to; None before it stands. Http404 for an assistant."""
+    if not user_of(request).is_practitioner:
+        raise Http404
+    desk = one_of(seen_by(request).desks(), key)
+    if desk.standing is None or desk.athlete is None:
+        return None
+    return Open(desk, case_of(desk.standing), desk.athlete, health_of(desk.athlete))
 
 
 def _posted(request: HttpRequest, opened: Open) -> tuple[str, Health]:
