@@ -86,6 +86,16 @@ def test_a_stop_saves_what_was_answered_and_the_next_sitting_goes_on_there(
     assert len(health_of(unasked).answers) == 4
 
 
+@pytest.mark.parametrize("words", [(), ("--by", NAME)])
+def test_nobody_to_ask_is_an_error_and_makes_no_file(
+    provand: Command, unasked: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    refused = screened(provand, unasked, "", monkeypatch, *words)
+    assert refused.status == 2
+    assert "--from FILE" in refused.err
+    assert not unasked.with_name("my-case.health.toml").exists()
+
+
 def test_why_is_told_and_back_asks_again(
     provand: Command, unasked: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

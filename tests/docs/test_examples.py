@@ -40,7 +40,7 @@ def test_the_example_of_a_command_runs(
     if name == "undo":
         run(["change", "my-case.toml", "ban", "gel-25", "--as-of", AS_OF], monkeypatch, capsys)
     if name == "screen":
-        monkeypatch.setattr("sys.stdin", io.StringIO(""))
+        monkeypatch.setattr("sys.stdin", io.StringIO("\n\nn\n"))
     if name == "release":
         health = tmp_path / "my-case.health.toml"
         hurt = re.sub(r'("injury"\nreply = )"no"', r'\1"yes"', health.read_text("utf-8"))

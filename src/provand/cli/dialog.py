@@ -34,11 +34,15 @@ class Dialog:
         self.to = to
         self.as_of = as_of
         self.added = 0
+        self.heard = False
         self.by = ""
         self.on = as_of
 
     def run(self, *, by: str | None, on: date, everything: bool) -> None:
-        """Ask all that is due; a stop, or the end of the input, ends the asking and loses nothing."""
+        """Ask all that is due; a stop, or the end of the input, ends the asking and loses nothing.
+
+        BadInput where the input is at its end before the first word: there is no terminal.
+        """
         try:
             self._who(by, on)
             self._questions(everything=everything)
@@ -63,7 +67,10 @@ class Dialog:
         try:
             typed = " ".join(input().split())
         except EOFError:
+            if not self.heard:
+                raise BadInput(find("health.nobody_there", "screen")) from None
             raise _Stopped from None
+        self.heard = True
         if typed.casefold() in ("s", "stop"):
             raise _Stopped
         return typed
