@@ -335,7 +335,8 @@ def test_a_refer_takes_no_reply_without_a_letter(provand: Command, starter: Path
 def release(
     provand: Command, case: Path, *words: str, about: str = "injury", why: str = "a blister"
 ) -> Ended:
-    return provand("release", str(case), "--about", about, "--why", why, "--as-of", DAY, *words)
+    role = () if "--role" in words else ("--role", "practitioner")
+    return provand("release", str(case), "--about", about, "--why", why, "--as-of", DAY, *words, *role)
 
 
 def test_a_release_lifts_a_hold_and_is_kept_with_name_and_reason(provand: Command, starter: Path) -> None:
@@ -371,9 +372,11 @@ def test_a_release_that_lifts_nothing_is_refused_and_says_why(
     assert health_of(starter).releases == ()
 
 
-def test_a_release_without_a_name_or_a_reason_is_no_command(provand: Command, starter: Path) -> None:
+def test_a_release_without_a_name_a_role_or_a_reason_is_no_command(provand: Command, starter: Path) -> None:
     said_yes(starter, "injury")
-    for words in (["--by", "Pia"], ["--why", "a blister"]):
+    whole = {"--by": "Pia", "--why": "a blister", "--role": "practitioner"}
+    for missing in whole:
+        words = [word for key, value in whole.items() if key != missing for word in (key, value)]
         assert provand("release", str(starter), "--about", "injury", *words, "--as-of", DAY).status == 2
     assert health_of(starter).releases == ()
 

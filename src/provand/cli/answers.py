@@ -155,7 +155,7 @@ def reply(
 
 @answers.command(
     epilog='Example: `provand release my-case.toml --about injury --by "Robin Example" '
-    '--why "a blister, healed" --on 2026-11-24`'
+    '--role practitioner --why "a blister, healed" --on 2026-11-24`'
 )
 def release(
     case: CaseFile,
@@ -164,8 +164,8 @@ def release(
     by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who lifts the hold.", show_default=False)],
     why: Annotated[str, typer.Option("--why", metavar="WORDS", help="The reason.", show_default=False)],
     role: Annotated[
-        str, typer.Option("--role", metavar="ROLE", help="practitioner or assistant.")
-    ] = "practitioner",
+        str, typer.Option("--role", metavar="ROLE", help="practitioner or assistant.", show_default=False)
+    ],
     on: OnDay = None,
     as_of: AsOf = None,
     ledger: LedgerFile = None,
