@@ -271,6 +271,15 @@ def test_a_colleague_and_an_assistant_type_in_a_shared_file(alba: Client, desk: 
         assert post(client, desk, fields={"race.goal": "1:51"}).status_code == 200
 
 
+def test_an_assistant_takes_on_no_athlete(dana: Client, ledger: Ledger) -> None:
+    theirs = opened(ledger, by="Dana")
+    answer = dana.post(f"/files/{theirs.pk}", {"revision": 1, "go": "on"})
+    assert answer.status_code == 422
+    assert "Only a practitioner takes on an athlete" in body(answer)
+    assert CaseVersion.objects.count() == 0
+    assert "New athlete" not in body(dana.get("/athletes"))
+
+
 def test_a_stranger_finds_no_file(cai: Client, desk: Desk) -> None:
     assert cai.get(f"/files/{desk.pk}").status_code == 404
     assert post(cai, desk, fields={"race.goal": "1:40"}).status_code == 404

@@ -124,6 +124,9 @@ def settled(ledger: Ledger, *, desk: Desk, case: Case, sentence: str, by: User) 
         known = access.athlete(case.athlete.name, case.athlete.born)
         if known is not None and not Seen(by).athletes().filter(pk=known.pk).exists():
             raise BadInput(find("workspace.known_athlete", case.athlete.name))
+        if known is None and not by.is_practitioner:
+            what = "only a practitioner takes on an athlete who is not here yet"
+            raise BadInput(find("workspace.not_yours", case.athlete.name, what=what))
         audit = trail("case kept", f"{standing.title}: {sentence}", by=by.name)
         version = snapshots.kept(audit, snapshot, sentence=sentence, after=before)
         if known is None:
