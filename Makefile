@@ -1,6 +1,7 @@
 # make demo   sets up on first use, draws up the demo plan, says where the results are
 # make test   the same set-up, then every check
 # make bench  the named ratios, printed and written to build/bench.json
+# make hazards  100,000 drawn cases and 1,000 by the command line; goes on where it was broken off
 # make docs   writes the pages of docs/ that are lists of what the program holds
 # make lock   writes the lock from pyproject.toml, keeping versions; UPGRADE=--upgrade takes the newest
 # make clean  takes away what was made; make clean-all the set-up too
@@ -11,7 +12,7 @@ BIN := .venv/bin
 READY := .venv/ready
 LOCK := requirements/bootstrap.txt requirements/all.txt
 
-.PHONY: demo test lint bench docs lock clean clean-all
+.PHONY: demo test lint bench hazards docs lock clean clean-all
 
 demo: $(READY)
 	@$(BIN)/provand demo --out build/demo --as-of $(AS_OF)
@@ -30,6 +31,9 @@ lint: $(READY)
 
 bench: $(READY)
 	@$(BIN)/python bench/run.py
+
+hazards: $(READY)
+	@$(BIN)/python tests/hazards/many.py
 
 docs: $(READY)
 	@$(BIN)/python tools/make_docs.py

@@ -7,6 +7,7 @@ import json
 import math
 import re
 from collections.abc import Mapping
+from functools import cache
 from typing import Any, Self
 
 from pydantic import BaseModel, ConfigDict, model_validator
@@ -25,14 +26,14 @@ def rounded(value: float) -> float:
 
 
 def _tidy(value: Any) -> Any:
-    if isinstance(value, bool) or not isinstance(value, float | Mapping | list | tuple):
+    if value is None or isinstance(value, str | int):
         return value
     if isinstance(value, float):
         neat = rounded(value)
         return int(neat) if neat == int(neat) and abs(neat) < 1e15 else neat
     if isinstance(value, Mapping):
         return {str(key): _tidy(item) for key, item in value.items()}
-    return [_tidy(item) for item in value]
+    return [_tidy(item) for item in value] if isinstance(value, list | tuple) else value
 
 
 def canonical(value: Any) -> bytes:
@@ -44,7 +45,7 @@ def canonical(value: Any) -> bytes:
     return text.encode("utf-8")
 
 
-LIKE_A_WEIGHT = re.compile(r"\d(?:K?G|MG|KJ)\b")
+LIKE_A_WEIGHT = re.compile(r"\d(?:K?G|MG|KJ|ST)\b")
 """What no code may hold: it reads as a weight, and would stop the hand-outs of those who are to read none."""
 
 
@@ -69,12 +70,22 @@ class Record(BaseModel):
 
     @model_validator(mode="after")
     def _bounds_hold(self) -> Self:
-        for name, field in type(self).model_fields.items():
-            extra = field.json_schema_extra
-            bounds = extra.get("bounds") if isinstance(extra, dict) else None
-            if isinstance(bounds, list):
-                _check_bounds(name, getattr(self, name), *bounds)
+        for name, low, high in _bounded(type(self)):
+            _check_bounds(name, getattr(self, name), low, high)
         return self
+
+
+@cache
+def _bounded(cls: type[Record]) -> tuple[tuple[str, Any, Any], ...]:
+    """Return the fields of a record that have bounds, each with both."""
+    found: list[tuple[str, Any, Any]] = []
+    for name, field in cls.model_fields.items():
+        extra = field.json_schema_extra
+        bounds = extra.get("bounds") if isinstance(extra, dict) else None
+        if isinstance(bounds, list):
+            low, high = bounds
+            found.append((name, low, high))
+    return tuple(found)
 
 
 def _check_bounds(name: str, value: Any, low: Any, high: Any) -> None:

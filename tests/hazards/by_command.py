@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import re
 import sys
 import traceback
 from collections.abc import Iterator
@@ -14,8 +15,8 @@ from unittest import mock
 import tomlkit
 from drawn_case import AS_OF
 from pypdf import PdfReader
-from pypdf.generic import ArrayObject, ByteStringObject, DictionaryObject, IndirectObject, StreamObject
-from through import Outcome, drawn, health_of, no_file
+from pypdf.generic import ArrayObject, ByteStringObject, DictionaryObject, IndirectObject
+from through import Outcome, drawn, health_of
 
 from provand.case.door import case_of
 from provand.cli.main import run
@@ -23,6 +24,8 @@ from provand.finding import ProvandError
 from provand.plan.document import Plan
 from provand.safety.screening import screen
 
+IDS = re.compile(r"<xmpMM:\w+>[^<]*</xmpMM:\w+>")
+"""Digests by which readers tell documents apart: letters by chance."""
 ENDS = {0: "issued", 2: "refused", 3: "held", 4: "refused", 5: "stopped"}
 
 
@@ -36,13 +39,15 @@ def by_command(seed: int, folder: Path) -> Outcome:
     here.mkdir()
     file, out = here / "case.toml", here / "out"
     file.write_text(tomlkit.dumps(typed), "utf-8")
+    for name, data in outcome.drawn.files.items():
+        (here / name).write_bytes(data)
     if outcome.health.typed is not None:
         (here / "case.health.toml").write_text(tomlkit.dumps(outcome.health.typed), "utf-8")
     outcome.withheld_too = ()
     status, told = ran("plan", str(file), "--out", str(out), "--as-of", AS_OF.isoformat())
     outcome.end, outcome.codes = ENDS.get(status, "crash"), (told,)
     with contextlib.suppress(ProvandError):
-        outcome.case = case_of(typed, beside=no_file, as_of=AS_OF)
+        outcome.case = case_of(typed, beside=outcome.drawn.beside, as_of=AS_OF)
         outcome.screening, _ = screen(outcome.case, health_of(outcome.health.typed), as_of=AS_OF)
     if out.exists():
         outcome.files = {path.name: read_back(path) for path in sorted(out.iterdir())}
@@ -76,7 +81,7 @@ def read_back(path: Path) -> bytes:
     words = [page.extract_text() for page in reader.pages]
     words += list(strings(reader.trailer, set()))
     xmp = reader.xmp_metadata
-    words += [] if xmp is None else [xmp.stream.get_data().decode("utf-8")]
+    words += [] if xmp is None else [IDS.sub("", xmp.stream.get_data().decode("utf-8"))]
     return "\n".join(words).encode("utf-8")
 
 
@@ -89,7 +94,7 @@ def strings(value: Any, seen: set[tuple[int, int]]) -> Iterator[str]:
             yield from strings(value.get_object(), seen)
     elif isinstance(value, DictionaryObject):
         for name, inner in value.items():
-            if not (isinstance(value, StreamObject) and name == "/Length"):
+            if name != "/ID":
                 yield from strings(inner, seen)
     elif isinstance(value, ArrayObject):
         for inner in value:

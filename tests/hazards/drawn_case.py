@@ -44,6 +44,28 @@ POURED = ("water", "sports-drink", "cola", UNKNOWN)
 ALLERGENS = ("gluten", "milk", "nuts", "peanut", "soya", "fructose")
 
 
+OWN_PROTOCOL = "own.toml"
+OWN_RULES = """\
+title = "Our own (invented)"
+edition = "1"
+extends = "position-stands"
+since = 2026-11-01
+review_by = 2027-05-01
+
+[[rule]]
+id = "L1"
+gives = "load.carb"
+band_g_per_kg_per_day = [8, 10]
+when.race_min = { above = 90 }
+source = "practice"
+at = "invented clients"
+mark = "practice"
+note = "to show the form"
+override = { by = "Ines Practice", on = 2026-11-10, why = "four of six stopped at 9" }
+"""
+"""A practitioner's own protocol, invented."""
+
+
 class Typed(NamedTuple):
     """A number as typed, and what it means in the unit of its field."""
 
@@ -52,10 +74,15 @@ class Typed(NamedTuple):
 
 
 class DrawnCase(NamedTuple):
-    """A case as typed, and what some of its numbers mean, by their place in the case."""
+    """A case as typed; what some of its numbers mean, by their place in the case; the files it names."""
 
     typed: dict[str, Any]
     truth: dict[str, float]
+    files: dict[str, bytes]
+
+    def beside(self, name: str) -> bytes:
+        """Return a file that the case names."""
+        return self.files[name]
 
 
 def mass(draw: Random, kilograms: float) -> Typed:
@@ -161,7 +188,7 @@ def drawn_case(draw: Random) -> DrawnCase:
         "pinned": drawn_intakes(
             draw, length_km, goal_s, stations, [*rehearsed, *(item["id"] for item in items)]
         ),
-        "protocol": draw.choice(["position-stands", "common-practice"]),
+        "protocol": draw.choice(["position-stands", "position-stands", "common-practice", OWN_PROTOCOL]),
         "rehearsed_only": draw.random() < 0.8,
     }
     wishes |= {"caffeine": f"{draw.choice([0, 75, 150])} mg"} if draw.random() < 0.4 else {}
@@ -191,7 +218,7 @@ def drawn_case(draw: Random) -> DrawnCase:
         "race.goal_s": goal_s,
         "weather.air_temp_c": air_low_c,
     }
-    return DrawnCase(typed, truth)
+    return DrawnCase(typed, truth, {OWN_PROTOCOL: OWN_RULES.encode("utf-8")})
 
 
 def drawn_birth(draw: Random) -> date | None:

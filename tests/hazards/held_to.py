@@ -29,8 +29,8 @@ MASS_OR_ENERGY = (
 )
 WEIGHED = re.compile(rf"\d\s*(?:{PER_CENT}|{MASS_OR_ENERGY})", re.IGNORECASE)
 WORD_OF_WEIGHT = re.compile(r"body mass|body weight|(?<!font-)\bweigh|sweat test|\bscales\b", re.IGNORECASE)
-FOR_PRACTITIONER = {"plan.json"}
-"""The practitioner's record: it holds every figure; nobody else is given it."""
+FOR_PRACTITIONER = {"plan.json", "difference.json"}
+"""The practitioner's record, and the difference in full; nobody else is given them."""
 FOR_EVERYONE = {"safety.pdf"}
 SUMS_TO = 1e-6
 
@@ -61,16 +61,22 @@ def numbers_mean_what_was_typed(outcome: Outcome) -> Iterator[str]:
 
 
 def flags_hold(outcome: Outcome) -> Iterator[str]:
-    """What is spoilt, missing or strict comes to a hold or a refer, and a late flag does."""
-    if outcome.screening is None:
+    """What is spoilt, missing or not lifted comes to a hold, and a flag that comes in late is stricter."""
+    screening, late, health = outcome.screening, outcome.late, outcome.health
+    if screening is None:
         return
-    strict = {flag.id for flag in flags() if flag.outcome in ("hold", "refer")}
-    must = bool(outcome.health.spoilt) or bool(strict & set(outcome.health.raised))
-    must = must or outcome.drawn.typed["athlete"].get("born") is None
-    if must and outcome.screening.may_issue:
-        yield f"spoilt {outcome.health.spoilt or 'nothing'}, raised {outcome.health.raised}: it may be issued"
-    if outcome.late is not None and outcome.late.may_issue:
+    if health.held and screening.may_issue:
+        yield f"spoilt {health.spoilt or 'nothing'}, raised {health.raised}, {health.lifts}: it may be issued"
+    if late is not None and (late.may_issue or not late.stricter_than(screening)):
         yield "a flag that came in late changes nothing"
+
+
+def parts_are_withheld(outcome: Outcome) -> Iterator[str]:
+    """What a row withholds, a clinician limits or the athlete chooses stays withheld after a hold."""
+    screening = outcome.screening
+    if screening is not None and outcome.health.typed is not None and screening.may_issue:
+        for part in sorted(set(outcome.health.parts) - set(screening.withheld)):
+            yield f"{part} is not withheld"
 
 
 def nothing_leaves_on_hold(outcome: Outcome) -> Iterator[str]:
@@ -93,15 +99,16 @@ def nothing_leaves_on_hold(outcome: Outcome) -> Iterator[str]:
 WORDS = {
     "caffeine": r"caffein",
     "sodium": r"sodium|\bsalt",
-    "fluid": r"\d\s*ml\b|litre|sweat",
+    "fluid": r"\d\s*ml\b|litre|sweat (?:rate|loss|test)",
     "fructose": r"fructose|sorbitol",
 }
 """Words, or numbers in units, that belong to a part alone."""
 ALLOWED = re.compile(
     r"this plan (?:says nothing about [a-z]+|leaves [a-z ]+ out)\.|keep your usual coffee and salt as your "
-    r"clinician says\.|what is carried takes \d+ ml; the pockets hold \d+ ml"
+    r"clinician says\.|what is carried takes \d+ ml; the pockets hold \d+ ml|"
+    r'"gives": "race.rinse", "band": "[^"]*"'
 )
-"""Sentences that may name a withheld part: that it is left out; the habit that stays; room in pockets."""
+"""What may name a part: that it is left out; the habit that stays; room in pockets; what is spat out."""
 
 
 def nothing_of_a_withheld_part(outcome: Outcome) -> Iterator[str]:
@@ -228,6 +235,8 @@ def too_much_caffeine(outcome: Outcome, taken: list[Taken], pace: str) -> Iterat
         18, born.month, born.day,
     )  # fmt: skip
     once_mg, day_mg = (200.0, 400.0) if grown else (3 * case.athlete.body_mass_kg,) * 2
+    if "pregnancy" in outcome.health.raised:
+        day_mg = min(day_mg, 200.0)
     for dose in (one for one in taken if one.caffeine_mg > 0):
         morning_mg = case.athlete.breakfast_caffeine_mg
         lately_mg = math.fsum(o.caffeine_mg for o in taken if dose.at_s - 7200 <= o.at_s <= dose.at_s)
@@ -321,7 +330,8 @@ def code_on_each_page(outcome: Outcome) -> Iterator[str]:
 CHECKS: dict[str, Check] = {
     check.__name__: check
     for check in (
-        no_crash, numbers_mean_what_was_typed, flags_hold, nothing_leaves_on_hold, nothing_of_a_withheld_part,
+        no_crash, numbers_mean_what_was_typed, flags_hold, parts_are_withheld, nothing_leaves_on_hold,
+        nothing_of_a_withheld_part,
         no_ceiling_is_broken, nothing_excluded_is_planned, no_weight_for_portions_only, no_answer_in_any_byte,
         code_on_each_page,
     )
@@ -330,6 +340,9 @@ CHECKS: dict[str, Check] = {
 
 def breaches(outcome: Outcome) -> list[str]:
     """Return everything that does not hold of an outcome, each with its check and its seed."""
-    return [
+    found = [
         f"seed {outcome.seed}, {name}: {wrong}" for name, check in CHECKS.items() for wrong in check(outcome)
     ]
+    return found + (
+        [f"after a change, {wrong}" for wrong in breaches(outcome.after)] if outcome.after else []
+    )

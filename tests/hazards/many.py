@@ -20,6 +20,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -70,24 +71,33 @@ def features(outcome: Outcome) -> Iterator[str]:
             yield "issued, with intakes"
         if outcome.plan is not None and outcome.plan.time_struck:
             yield "issued, times struck"
+        yield from (f"issued, hold {how}" for how in outcome.health.lifts)
+        if outcome.screening.minor:
+            yield "issued, under 18"
+        if outcome.after is not None:
+            yield f"changed, then {outcome.after.end}"
+        if outcome.drawn.typed["wishes"]["protocol"].endswith(".toml"):
+            yield "issued, own protocol"
     if outcome.screening is not None:
         yield f"screened, {outcome.screening.outcome}"
     if outcome.late is not None:
         yield "late flag"
+        if outcome.screening is not None and outcome.screening.may_issue:
+            yield "late flag after issue"
+    yield from (f"a hold met {how}" for how in outcome.health.lifts)
     if outcome.health.spoilt:
         yield f"answers spoilt: {outcome.health.spoilt}"
     yield from {f"{outcome.end} by {code}" for code in outcome.codes if outcome.end != "crash"}
 
 
-def batch(run: Callable[[int, Path], Outcome], seeds: range) -> Tally:
+def batch(run: Callable[[int], Outcome], seeds: range) -> Tally:
     """Take the cases of some seeds through, and hold each to every check."""
     tally, began_s = Tally(), time.perf_counter()
-    with tempfile.TemporaryDirectory() as folder:
-        for seed in seeds:
-            outcome = run(seed, Path(folder))
-            tally.ended[outcome.end] += 1
-            tally.were.update(features(outcome))
-            tally.wrong += breaches(outcome)
+    for seed in seeds:
+        outcome = run(seed)
+        tally.ended[outcome.end] += 1
+        tally.were.update(features(outcome))
+        tally.wrong += breaches(outcome)
     tally.spent_s = time.perf_counter() - began_s
     return tally
 
@@ -100,7 +110,8 @@ def in_process(seeds: range) -> Tally:
 
 def end_to_end(seeds: range) -> Tally:
     """Take cases through the command line, with solver and paper, and read the paper back."""
-    return batch(by_command, seeds)
+    with tempfile.TemporaryDirectory() as folder:
+        return batch(partial(by_command, folder=Path(folder)), seeds)
 
 
 KINDS: dict[str, Callable[[range], Tally]] = {"cases": in_process, "plans": end_to_end}

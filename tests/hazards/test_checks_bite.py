@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pytest
 from held_to import CHECKS, breaches
@@ -21,8 +19,8 @@ Spoil = Callable[[Outcome], None]
 @cache
 def outcome_of(seed: int) -> Outcome:
     """Return the outcome of a seed, made once."""
-    with told_not_set(), TemporaryDirectory() as folder:
-        return through(seed, Path(folder))
+    with told_not_set():
+        return through(seed)
 
 
 def sound(fits: Callable[[Outcome], bool]) -> Outcome:
@@ -109,6 +107,10 @@ def names_the_athlete(outcome: Outcome) -> None:
     file_more("safety.pdf", outcome.drawn.typed["athlete"]["name"])(outcome)
 
 
+def has_parts(outcome: Outcome) -> bool:
+    return issued(outcome) and bool(outcome.health.parts)
+
+
 def leaves_out(outcome: Outcome) -> bool:
     return issued(outcome) and bool(outcome.case and outcome.case.athlete.allergens)
 
@@ -126,6 +128,7 @@ SPOILT: list[tuple[str, Callable[[Outcome], bool], Spoil]] = [
     ("numbers_mean_what_was_typed", issued, wrong_mass),
     ("flags_hold", lambda one: is_held(one) and bool(one.health.spoilt), left_open),
     ("flags_hold", issued, late_and_open),
+    ("parts_are_withheld", has_parts, lambda one: with_screening(one, withheld=())),
     ("nothing_leaves_on_hold", is_held, file_more("plan.pdf", "a plan")),
     ("nothing_leaves_on_hold", is_held, cleared_on_hold),
     ("nothing_leaves_on_hold", is_held, lambda one: one.files.clear()),

@@ -12,34 +12,40 @@ import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from pathlib import Path
 from random import Random
 from typing import Any
 
 from drawn_case import AS_OF, DrawnCase, drawn_case
+from drawn_change import drawn_change
 from drawn_health import DrawnHealth, drawn_health
 
 from provand.case.case import Case
+from provand.case.change import apply
 from provand.case.door import case_of
-from provand.case.health import Health
+from provand.case.health import Health, Part
+from provand.case.typed import plain
 from provand.case.walk import Walk
 from provand.finding import BadInput, CannotWork, NoPlanFits, OnHold
 from provand.pack import typeset
 from provand.pack.typeset import Paper
-from provand.pack.write import write_pack, write_safety
-from provand.plan.document import Cleared, Plan
+from provand.pack.write import pack_files, safety_file
+from provand.plan.difference import difference
+from provand.plan.document import Plan
 from provand.plan.draw_up import draw_up
+from provand.plan.protocols import protocols_of
 from provand.plan.review import clear
-from provand.safety.flags import Part
 from provand.safety.screening import Screening, screen
 
-NODE_OF = 5
+NODE_OF = 8
 """Every so-manyth node of a course is kept."""
 
 
 @dataclass
 class Outcome:
-    """What became of one drawn case: how it ended, what was written, and what a late flag would do."""
+    """What became of one drawn case: how it ended, what was written, and what a late flag would do.
+
+    `after` is the same once more after a change, with the difference in words among its files.
+    """
 
     seed: int
     drawn: DrawnCase
@@ -54,6 +60,7 @@ class Outcome:
     plan: Plan | None = None
     forced: str = ""
     files: dict[str, bytes] = field(default_factory=dict)
+    after: Outcome | None = None
 
 
 @contextmanager
@@ -69,6 +76,7 @@ def told_not_set() -> Iterator[None]:
         for name, module in sorted(sys.modules.items())
         if name.startswith("provand.pack") and getattr(module, "pdf", None) is real
     ]
+    assert len(setters) > 3, "the sheets are set by `pdf`, and each of them imports it"
     for module in setters:
         module.pdf = told  # type: ignore[attr-defined]
     try:
@@ -76,10 +84,6 @@ def told_not_set() -> Iterator[None]:
     finally:
         for module in setters:
             module.pdf = real  # type: ignore[attr-defined]
-
-
-def no_file(name: str) -> bytes:
-    raise AssertionError(f"no case here names a file, and {name} was asked for")
 
 
 def drawn(seed: int) -> Outcome:
@@ -92,8 +96,8 @@ def drawn(seed: int) -> Outcome:
     health = drawn_health(draw, athlete["name"], athlete.get("born"), excludes=excludes, race_in_days=days)
     papers: list[Paper | None] = ["a4", "letter", None]
     paper = draw.choices(papers, [5, 4, 1])[0]
-    parts: list[Part] = ["grams", "grams", "fluid", "fructose", "loading", "caffeine", "sodium"]
-    withheld = tuple(draw.sample(parts, draw.choice([1, 1, 2]))) if draw.random() < 0.35 else ()
+    parts: list[Part] = ["fluid", "fluid", "fructose", "loading", "caffeine", "sodium", "grams"]
+    withheld = tuple(draw.sample(parts, draw.choice([1, 1, 2]))) if draw.random() < 0.2 else ()
     return Outcome(seed, case, health, withheld_too=withheld, paper=paper)
 
 
@@ -115,23 +119,6 @@ def screened(outcome: Outcome, typed: dict[str, Any] | None) -> Screening:
     return screening.model_copy(update={"withheld": withheld})
 
 
-def through(seed: int, folder: Path) -> Outcome:
-    """Take the case of a seed all the way; a fault that nobody expected ends it as `crash`."""
-    outcome = drawn(seed)
-    out = folder / str(seed)
-    try:
-        _issue(outcome, out)
-    except (BadInput, NoPlanFits) as error:
-        outcome.codes = tuple(finding.code for finding in error.findings)
-    except CannotWork as error:
-        outcome.end, outcome.codes = "stopped", tuple(finding.code for finding in error.findings)
-    except Exception:
-        outcome.end, outcome.codes = "crash", (traceback.format_exc(),)
-    if out.exists():
-        outcome.files = {path.name: path.read_bytes() for path in sorted(out.iterdir())}
-    return outcome
-
-
 def thinned(case: Case) -> Case:
     """Return a case with fewer nodes on its course, so that thousands of them take minutes and not hours."""
     course = case.course
@@ -140,25 +127,47 @@ def thinned(case: Case) -> Case:
     return case.model_copy(update={"course": course.model_copy(update=fewer)})
 
 
-def _issue(outcome: Outcome, out: Path) -> None:
-    case = outcome.case = thinned(case_of(outcome.drawn.typed, beside=no_file, as_of=AS_OF))
+def through(seed: int) -> Outcome:
+    """Take the case of a seed all the way; a fault that nobody expected ends it as `crash`."""
+    outcome = drawn(seed)
+    taken(outcome)
+    if outcome.plan is not None and seed % 4 == 0:
+        outcome.after = changed(outcome)
+    return outcome
+
+
+def taken(outcome: Outcome) -> None:
+    """Take an outcome from what is typed to what is handed out, and keep how it ended."""
+    try:
+        _issue(outcome)
+    except (BadInput, NoPlanFits) as error:
+        outcome.codes = tuple(finding.code for finding in error.findings)
+    except CannotWork as error:
+        outcome.end, outcome.codes = "stopped", tuple(finding.code for finding in error.findings)
+    except Exception:
+        outcome.end, outcome.codes = "crash", (traceback.format_exc(),)
+
+
+def _issue(outcome: Outcome) -> None:
+    beside = outcome.drawn.beside
+    case = outcome.case = thinned(case_of(outcome.drawn.typed, beside=beside, as_of=AS_OF))
     screening = outcome.screening = screened(outcome, outcome.health.typed)
     if outcome.health.late is not None:
         outcome.late = screened(outcome, outcome.health.late)
     if not screening.may_issue:
         outcome.end = "held"
-        write_safety(case, out)
+        outcome.files = {"safety.pdf": safety_file(case).data}
         if outcome.seed % 4 == 0:
             outcome.forced = _forced(case, screening)
         return
     try:
-        plan = draw_up(case, screening, as_of=AS_OF)
-        cleared: Cleared = clear(plan, case, screening)
+        plan = draw_up(case, screening, protocols=protocols_of(case, beside, as_of=AS_OF), as_of=AS_OF)
+        cleared = clear(plan, case, screening)
     except OnHold as error:
         outcome.end, outcome.codes = "held", tuple(finding.code for finding in error.findings)
-        write_safety(case, out)
+        outcome.files = {"safety.pdf": safety_file(case).data}
         return
-    write_pack(cleared, out, paper=outcome.paper)
+    outcome.files = {file.name: file.data for file in pack_files(cleared, paper=outcome.paper)}
     outcome.end, outcome.plan = "issued", plan
 
 
@@ -169,3 +178,22 @@ def _forced(case: Case, screening: Screening) -> str:
     except (BadInput, NoPlanFits, OnHold) as error:
         return type(error).__name__
     return "cleared"
+
+
+def changed(outcome: Outcome) -> Outcome | None:
+    """Return the outcome after a change of the case, with the difference in words among its files."""
+    assert outcome.plan is not None
+    change = drawn_change(Random(outcome.seed), outcome.plan)
+    case = case_of(outcome.drawn.typed, beside=outcome.drawn.beside, as_of=AS_OF)
+    try:
+        made = apply(change, outcome.drawn.typed, case, anchor=outcome.plan.race.intakes)
+    except BadInput:
+        return None
+    typed = outcome.drawn._replace(typed=plain(made.typed), truth={})
+    after = Outcome(outcome.seed, typed, outcome.health, outcome.withheld_too, outcome.paper)
+    taken(after)
+    if after.plan is not None:
+        between = difference(outcome.plan, after.plan)
+        after.files["difference.txt"] = "\n".join(between.for_holder()).encode("utf-8")
+        after.files["difference.json"] = "\n".join(between.lines()).encode("utf-8")
+    return after

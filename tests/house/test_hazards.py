@@ -99,3 +99,16 @@ def test_every_mutation_breaks_a_control_of_the_log_with_a_test_of_that_control(
 def test_what_can_kill_has_a_control_that_is_broken_on_purpose() -> None:
     broken = {mutation["control"].partition(".")[0] for mutation in MUTATIONS}
     assert {hazard.id for hazard in hazards() if hazard.severity == "can kill"} <= broken
+
+
+def test_the_page_names_every_check_of_the_proof_by_chance() -> None:
+    tree = ast.parse((ROOT / "tests" / "hazards" / "held_to.py").read_text("utf-8"))
+    (checks,) = (
+        node.value
+        for node in tree.body
+        if isinstance(node, ast.AnnAssign) and ast.unparse(node.target) == "CHECKS"
+    )
+    names = {node.id for node in ast.walk(checks) if isinstance(node, ast.Name)} - {"check"}
+    page = (ROOT / "docs" / "hazards.md").read_text("utf-8")
+    assert len(names) > 9
+    assert not [name for name in sorted(names) if f"| `{name}` |" not in page]

@@ -72,7 +72,7 @@ def test_the_sheet_lies_on_its_side_and_holds_the_strip(paper: Any, size: tuple[
 
 def test_the_sheet_says_for_whom_how_to_print_and_what_the_marks_mean() -> None:
     told = text_of(strip_sheet(a_plan(), "a4"))
-    assert "Print at 100 %" in told
+    assert "Print in actual size" in told
     assert "100 mm: measure it" in told
     assert "Made for Tove Askerby by Ines Halloway" in told
     assert "with caffeine" in told

@@ -158,6 +158,12 @@ def test_an_unknown_product_is_planned_as_water_unless_something_is_excluded() -
     assert not pours_water(invented_inputs(case=case, refused=refused_items(case, inputs.items)), 0)
 
 
+def test_an_unknown_product_is_no_water_for_one_to_whom_water_is_not_given() -> None:
+    inputs = on_course(station("Mill", 3000.0, "fizz-from-somewhere", "water"))
+    assert pours_water(inputs, 0)
+    assert not pours_water(invented_inputs(case=inputs.case, refused={"water": "banned by hand"}), 0)
+
+
 def test_what_the_line_pours_is_the_fullest_cup_of_water_of_each_station() -> None:
     big = Served(item="water", cup_ml=300.0, fill_frac=Range.of(0.5, 0.8))
     inputs = invented_inputs()

@@ -312,7 +312,7 @@ def short_name(name: str, size: Pt, room_mm: Mm) -> str:
 
 
 def strip_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
-    """Return the sheet with the wrist strip and the card as a PDF, to be printed at 100 %."""
+    """Return the sheet with the wrist strip and the card as a PDF, to be printed in actual size."""
     data = sheet_data(plan, paper, draft=draft)
     no_weights((text for part in (data["strip"], data["sides"]) for text in _texts(part)), "strip.pdf")
     hill = wrist_hill(plan, data["strip"]["hill_mm"] if data["strip"] else min(HILL_HEIGHTS_MM.values()))

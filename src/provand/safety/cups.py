@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 from provand.case.course import Served, Station
 from provand.case.intake import Intake
-from provand.larder.item import Item
+from provand.larder.item import WATER, Item
 from provand.safety.counting import MOUTHFUL_ML, SHARE_OF_CUP
 
 AT_STATION_M = 1.0
@@ -34,12 +34,12 @@ def known_waters(station: Station, items: Mapping[str, Item], refused: Collectio
 
 
 def waters(station: Station, items: Mapping[str, Item], refused: Collection[str]) -> list[Served]:
-    """Return the cups to plan as water; what nobody describes is one, unless it is refused."""
-    return [
-        cup
-        for cup in station.serves
-        if cup.item not in refused and (cup.item not in items or items[cup.item].texture == "water")
-    ]
+    """Return the cups to plan as water; what nobody describes is one, unless it, or water, is refused."""
+
+    def is_water(item_id: str) -> bool:
+        return items[item_id].texture == "water" if item_id in items else WATER not in refused
+
+    return [cup for cup in station.serves if cup.item not in refused and is_water(cup.item)]
 
 
 def served_as(
