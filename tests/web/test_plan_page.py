@@ -52,7 +52,7 @@ def test_the_owner_sees_strip_table_cautions_and_figures(alba: Client, desk: Des
     shown = page(alba, desk)
     for part in ("Alex Sample", "Sample Half", "version 1, draft", "Own start, Sun 6 Dec 2026", "1:47–2:04"):
         assert part.lower() in shown.lower()
-    assert shown.count('class="strip"') == 2
+    assert shown.count('class="strip"') == 3
     assert " style=" not in shown
     assert "<caption>Along the course</caption>" in shown
     assert "Carbohydrate, target" in shown
@@ -62,9 +62,9 @@ def test_table_and_both_strips_hold_the_same_stops(alba: Client, desk: Desk) -> 
     shown = page(alba, desk)
     stops = {int(n) for n in re.findall(r'data-key="stop-(\d+)"', shown)}
     assert stops
-    assert all(shown.count(f'data-key="stop-{n}"') == 3 for n in stops)
+    assert all(shown.count(f'data-key="stop-{n}"') == 4 for n in stops)
     sliders = re.findall(r'role="slider" tabindex="0" aria-label="([^"]*)" aria-valuetext="([^"]*)"', shown)
-    assert len(sliders) == 2 * len(stops)
+    assert len(sliders) == 3 * len(stops)
     assert all(re.search(r", (\d h )?\d+ min, \d+\.\d km, ", says) for _, says in sliders)
 
 

@@ -21,6 +21,7 @@ MARK_PX: Px = 15
 WORDS_FROM_POLE_PX: Px = 6
 MOST_WORDS_PX: Px = 250
 LOZENGE_PX: Px = 9
+GRIP_PX: Px = 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +175,7 @@ def drawn(flag: Flag, hill_top_y: Px, label: str, *, held: bool = False) -> Grou
         text = f"+ {piece.text}" if place else piece.text
         shapes.append(Words("water" if piece.fluid else "item", x, top + 30, text))
         x += width_of(text + " ", "sans", 13)
-    shapes.append(sign_of(flag, flag.x, flag.hill_y))
+    shapes += [*grip(flag.x, flag.hill_y, held=held), sign_of(flag, flag.x, flag.hill_y)]
     return Group(label, tuple(shapes), key="-".join(f"stop-{index}" for index in flag.stops))
 
 
@@ -189,6 +190,11 @@ def behind(box: Box, *, held: bool, broken: bool) -> tuple[Shape, ...]:
     )
     hatches = tuple(Path("no", hatched("diagonal", corners)) for corners in edge)
     return (*ground, *hatches, Path("no-edge", edge, closed=True))
+
+
+def grip(x: Px, y: Px, *, held: bool) -> tuple[Shape, ...]:
+    """Return the ground round a sign that a finger takes hold of; nothing where it is not held."""
+    return (Disc("grip", x, y, GRIP_PX),) if held else ()
 
 
 def sign_of(flag: Flag, x: Px, y: Px) -> Shape:

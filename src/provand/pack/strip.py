@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from provand.case.course import Station
-from provand.pack.flags import LANE_PX, Flag, drawn, flag_of, sign_of, stacked
+from provand.pack.flags import LANE_PX, Flag, drawn, flag_of, grip, sign_of, stacked
 from provand.pack.hand import NO_HAND, Hand, slide_of
 from provand.pack.hatch import hatched
 from provand.pack.letters import cut_to, printable, width_of
@@ -80,13 +80,17 @@ def _flag(flag: Flag, hill_top: Px, plan: Plan, ground: Ground, hand: Hand) -> l
     signs = [
         Group(
             stop_words(stop, plan.case),
-            (sign_of(flag, ground.x(stop.at_m), ground.hill_y(stop.at_m)),),
+            _sign_held(flag, ground.x(stop.at_m), ground.hill_y(stop.at_m)),
             f"stop-{index}",
             slides[index],
         )
         for index, stop in stops.items()
     ]
     return [replace(whole_flag, key=""), *signs]
+
+
+def _sign_held(flag: Flag, x: Px, y: Px) -> tuple[Shape, ...]:
+    return (*grip(x, y, held=True), sign_of(flag, x, y))
 
 
 def flags_of(

@@ -70,6 +70,7 @@ ROLES: dict[str, dict[str, str]] = {
     "sign": {"fill": "act"} | _FILLED,
     "ring": {"fill": "paper", "stroke": "act", "stroke-width": "1.8"},
     "grasp": {"fill": "none", "stroke": "none", "pointer-events": "all"},
+    "grip": {"fill": "none", "stroke": "none", "pointer-events": "all"},
     "lozenge": {"fill": "paper", "stroke": "ink", "stroke-width": "1.25"},
     "lozenge-figure": _words(_SANS, "11", "600"),
     "time": _words(_SANS, "15", "600"),
@@ -95,6 +96,7 @@ ROLES: dict[str, dict[str, str]] = {
     "wrist-dot": {"fill": "ink"} | _FILLED,
 }
 MARK_ROLES = {"mark": "act", "mark-ink": "ink"}
+DOTS = "texture-dots"
 EDGE_PX = 16
 """Paper left round a drawing in a file of its own."""
 _COLOURED = ("fill", "stroke")
@@ -207,7 +209,11 @@ def _element(shape: Shape, skin: Skin) -> str:  # noqa: PLR0911 - one return for
         case Path(role, lines, closed):
             if not lines:
                 return ""
-            path = "".join(_path(points, closed) for points in lines)
+            path = (
+                _dots(lines)
+                if role == DOTS and skin == "classes"
+                else "".join(_path(points, closed) for points in lines)
+            )
             return f'<path {_look(role, skin)} d="{path}"/>'
         case Box(role, x, y, width, height):
             place = f'x="{number(x)}" y="{number(y)}" width="{number(width)}" height="{number(height)}"'
@@ -243,6 +249,16 @@ def _mark(mark: Mark, skin: Skin) -> str:
     if skin == "print":
         return f"<g {move}>{''.join(_literal_strokes(mark.name, PRINT[MARK_ROLES[mark.role]]))}</g>"
     return f'<g class="{mark.role}" {move}>{_strokes(mark.name)}</g>'
+
+
+def _dots(lines: tuple[tuple[Point, ...], ...]) -> str:
+    """Return dots as the steps from one to the next: a page holds thousands of them."""
+    at_x, at_y, steps = 0.0, 0.0, []
+    for (x, y), *_ in lines:
+        by_x, by_y = round(x - at_x, 1), round(y - at_y, 1)
+        at_x, at_y = at_x + by_x, at_y + by_y
+        steps.append(f"m{number(by_x)} {number(by_y)}h0")
+    return "".join(steps)
 
 
 def _path(points: tuple[Point, ...], closed: bool) -> str:

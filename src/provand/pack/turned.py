@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from provand.figure import Range, Series
-from provand.pack.flags import LOZENGE_PX, MARK_PX, Flag, behind, flag_of, lozenge, sign_of
+from provand.pack.flags import LOZENGE_PX, MARK_PX, Flag, behind, flag_of, grip, lozenge, sign_of
 from provand.pack.hand import NO_HAND, Hand, slide_of
 from provand.pack.hatch import Hatch, hatched, simpler
 from provand.pack.letters import cut_to, lines_of, printable, width_of
@@ -165,7 +165,8 @@ def _flags(down: _Down, cautions: Mapping[str, int], hand: Hand) -> tuple[list[S
         pole = line("pole", (POLE_X, top), (POLE_X, bottom))
         ground = behind(Box("flag", POLE_X, top, room, bottom - top), held=hand.slides, broken=flag.broken)
         slide = slide_of(stop, plan, hand.passes.get(index, ""), upright=True) if hand.slides else None
-        drawn = (*ground, elbow, pole, *inner, sign_of(flag, flag.x, y))
+        sign = (*grip(flag.x, y, held=hand.slides), sign_of(flag, flag.x, y))
+        drawn = (*ground, elbow, pole, *inner, *sign)
         shapes.append(Group(label_of(flag, plan), drawn, f"stop-{index}", slide))
     closed_y = max(down.y(plan.race.closed_from_m), bottom + 8) + 12
     shapes += [

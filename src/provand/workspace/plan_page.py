@@ -89,21 +89,39 @@ def head_of_case(case: Case) -> list[Fact]:
     ]
 
 
+STORES = {"store.gut_g": "gut", "store.liver_g": "liver", "store.muscle_g": "muscle"}
+"""What a narrow strip shows beside fluid where it is chosen."""
+LONG_M = 30_000
+"""Of a longer course middling windows get the narrow strip: with all rows the page weighs too much."""
+
+
 class Strips(NamedTuple):
-    """Both strips as SVG, and the lanes that the level one has."""
+    """The strip as SVG for wide, middling and narrow windows; the lanes of the level one.
+
+    `choices` are the stores that the narrow one can show beside fluid, by figure and name.
+    """
 
     level: str
-    turned: str
+    middling: str
+    narrow: str
     lanes: int
+    choices: tuple[tuple[str, str], ...]
 
 
-def strips_of(plan: Plan, hand: Hand) -> Strips:
-    """Return the strip for wide windows and the one for narrow ones."""
+def strips_of(plan: Plan, hand: Hand, store: str = "") -> Strips:
+    """Return the strip for wide windows, and turned for the others; `store` is shown on the narrow one."""
     numbers = caution_numbers(plan)
     level = course_strip(plan, numbers, hand=hand)
-    turned = turned_strip(plan, 328, numbers, hand=hand)
+    middling, narrow = (turned_strip(plan, wide, numbers, store, hand=hand) for wide in (600, 328))
     lanes = lanes_of(flags_of(plan, numbers, hand.passes), hand)
-    return Strips(written(level, "classes"), written(turned, "classes"), lanes)
+    may = tuple(one for one in STORES.items() if plan.series_of(one[0]) and not hides(plan, one[0]))
+    return Strips(
+        level=written(level, "classes"),
+        middling=written(middling, "classes") if plan.case.course.length_m <= LONG_M else "",
+        narrow=written(narrow, "classes"),
+        lanes=lanes,
+        choices=may,
+    )
 
 
 class Row(NamedTuple):

@@ -112,6 +112,7 @@ def _with_plan(request: HttpRequest, desk: Desk, basis: Basis, looked: Looked, p
     seen = as_chosen(request, plan)
     hand = Hand(slides=True, lanes=_lanes(request), passes=passed_at(seen, looked.breaches))
     named = heat_named(basis.case)
+    store = request.POST.get("store") or request.GET.get("store", "")
     return {
         "state": "plan",
         "head": head_of(seen),
@@ -119,7 +120,8 @@ def _with_plan(request: HttpRequest, desk: Desk, basis: Basis, looked: Looked, p
         **version_of(desk, plan.code),
         "cleared": looked.cleared is not None,
         "passed": reasons_of(passed),
-        "strips": strips_of(seen, hand),
+        "strips": strips_of(seen, hand, store),
+        "store": store,
         "edges": {"left": LEFT, "right": RIGHT, "top": TOP, "per_km": PER_KM},
         "length_m": seen.case.course.length_m,
         "stations_m": " ".join(f"{station.at_m:g}" for station in seen.case.course.stations),

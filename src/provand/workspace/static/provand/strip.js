@@ -5,7 +5,7 @@
 
   var STEP_M = 100, FAR_M = 1000, WAIT_MS = 350, NEAR_PX = 4;
   var SVG = "http://www.w3.org/2000/svg";
-  var drag = null, nudge = null, busy = false, opened = [];
+  var drag = null, nudge = null, busy = false, opened = [], waiting = [];
 
   function part() { return document.getElementById("plan"); }
   function slider(node) { return node.closest ? node.closest(".course [role=slider]") : null; }
@@ -84,6 +84,7 @@
   document.addEventListener("pointerdown", function (event) {
     var handle = slider(event.target);
     if (!handle || event.button !== 0 || busy) return;
+    if (event.pointerType === "touch" && !event.target.classList.contains("grip")) return; // a finger there scrolls
     drag = { handle: handle, x: event.clientX, y: event.clientY, at: Number(handle.getAttribute("aria-valuenow")), to: null };
     handle.setPointerCapture(event.pointerId);
   });
@@ -179,9 +180,15 @@
   function typing(node) { return /^(INPUT|TEXTAREA|SELECT)$/.test(node.tagName); }
 
   function back(event) {
-    var button = document.getElementById(event.shiftKey ? "redo" : "undo");
-    if (!button || busy) return;
     event.preventDefault();
+    press(event.shiftKey ? "redo" : "undo");
+  }
+
+  // A press that comes while an answer is awaited is done after it.
+  function press(name) {
+    if (busy) return waiting.push(name);
+    var button = document.getElementById(name);
+    if (!button) return;
     busy = true;
     button.click();
   }
@@ -218,6 +225,7 @@
     });
     var key = part().dataset.chosen;
     if (key) focusOn(key);
+    if (waiting.length) press(waiting.shift());
   });
 
   function focusOn(key) {
@@ -230,6 +238,7 @@
   ["htmx:responseError", "htmx:sendError", "htmx:timeout"].forEach(function (name) {
     document.addEventListener(name, function () {
       busy = false;
+      waiting = [];
       document.querySelectorAll(".course [role=slider]").forEach(putBack);
     });
   });
