@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.contrib.auth import hashers
 from django.test import Client
 from practice import PASSPHRASE, signed_in
 
@@ -19,18 +20,27 @@ QUICK = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 """Argon2 takes a fifth of a second on purpose; what is tried here is not the hash."""
 
 
+@pytest.fixture(autouse=True)
+def _hashers_of_this_test() -> None:
+    """Let each test hash as its own settings say: Django remembers the first list that it was asked for."""
+    hashers.get_hashers.cache_clear()
+    hashers.get_hashers_by_algorithm.cache_clear()
+
+
 @pytest.fixture(scope="session")
 def _practice(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a ledger in which the four may sign in, made once and copied for each test."""
     place = tmp_path_factory.mktemp("practice") / "practice.sqlite3"
-    hashers, settings.PASSWORD_HASHERS = settings.PASSWORD_HASHERS, QUICK
+    usual, settings.PASSWORD_HASHERS = settings.PASSWORD_HASHERS, QUICK
     with open_ledger(place) as ledger:
         alba = people.first_start(
             ledger, practice="Invented practice", contact="", name="Alba Inventada", passphrase=PASSPHRASE
         )
         for name, role in (("Bo", "practitioner"), ("Cai", "practitioner"), ("Dana", "assistant")):
             people.person_added(ledger, name=name, passphrase=PASSPHRASE, role=role, by=alba)
-    settings.PASSWORD_HASHERS = hashers
+    settings.PASSWORD_HASHERS = usual
+    hashers.get_hashers.cache_clear()
+    hashers.get_hashers_by_algorithm.cache_clear()
     return place
 
 
