@@ -30,9 +30,12 @@ FLAGS = (
 )
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser(chromium: str) -> Iterator[Browser]:
-    """Return Debian's Chromium; what needs it is skipped where it is missing."""
+    """Return Debian's Chromium; what needs it is skipped where it is missing.
+
+    It is gone with its module: while it runs this thread has a loop, in which Django refuses to work.
+    """
     with sync_playwright() as playwright:
         opened = playwright.chromium.launch(executable_path=chromium, args=list(FLAGS))
         yield opened
