@@ -67,7 +67,13 @@ def test_a_test_of_the_log_exists_and_is_never_skipped(node_id: str) -> None:
     assert not skipped_by(test)
 
 
-@pytest.mark.parametrize("planted", ["pytest.skip('no')", "@pytest.mark.skipif(True, reason='no')"])
+PLANTED = (
+    "pytest.skip('no')",
+    "@pytest.mark.skipif(True, reason='no')",
+)  # texts to find; nothing is skipped
+
+
+@pytest.mark.parametrize("planted", PLANTED)
 def test_a_test_that_may_be_skipped_is_found(planted: str) -> None:
     body = f"{planted}\ndef test_x(): ..." if planted.startswith("@") else f"def test_x():\n    {planted}"
     (test,) = ast.parse(body).body

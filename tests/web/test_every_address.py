@@ -27,6 +27,7 @@ OWN = {
     "find",
     "leave",
     "practice",
+    "practice_named",
     "demo",
     "athletes",
     "athlete_new",

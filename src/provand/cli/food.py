@@ -12,9 +12,9 @@ from typing import NamedTuple
 
 from provand.case.ageing import ageing
 from provand.case.case import Case
-from provand.case.door import health_path, in_folder, read_case, read_health
-from provand.case.health import Health
+from provand.case.door import health_path, read_case
 from provand.cli import say
+from provand.cli.reading import case_files
 from provand.finding import BadInput, Finding, Level, OnHold, as_data, find
 from provand.larder.composition import Composition
 from provand.larder.item import Item
@@ -24,7 +24,6 @@ from provand.pack.write import write_pack, write_safety
 from provand.plan.document import Plan
 from provand.plan.draw_up import draw_up, draw_up_timed
 from provand.plan.explain import chain, lines
-from provand.plan.protocols import protocols_of
 from provand.plan.review import clear
 from provand.protocol.own import Protocols
 from provand.safety.screening import Screening, screen
@@ -59,31 +58,9 @@ class _Read(NamedTuple):
 
 
 def _screened(path: Path, as_of: date) -> _Read:
-    """Read a case with its protocols and health answers and screen it; every fault of all is told at once."""
-    faults: list[Finding] = []
-    case: Case | None = None
-    health: Health | None = None
-    protocols: Protocols | None = None
-    try:
-        case = read_case(path, as_of=as_of)
-    except BadInput as error:
-        faults.extend(error.findings)
-        if [fault.code for fault in faults] == ["race.past"]:
-            case = read_case(path, as_of=as_of, past=True)
-    try:
-        health = read_health(path, of=case)
-    except BadInput as error:
-        faults.extend(error.findings)
-    if case is None:
-        raise BadInput(*faults)
-    try:
-        protocols = protocols_of(case, in_folder(path.parent), as_of=as_of)
-    except BadInput as error:
-        faults.extend(error.findings)
+    """Read the files of a case and screen it; every fault of all is told at once."""
+    case, health, protocols = case_files(path, as_of)
     screening, reasons = screen(case, health, as_of=as_of)
-    if faults or protocols is None:
-        aged = (*ageing(case, as_of), *reasons) if [f.code for f in faults] == ["race.past"] else ()
-        raise BadInput(*faults, *aged)
     return _Read(case, screening, reasons, protocols)
 
 

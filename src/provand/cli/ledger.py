@@ -7,17 +7,13 @@ import re
 from collections.abc import Iterable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import NamedTuple
 
 from provand.case.case import Case
-from provand.case.door import in_folder, read_case, read_health
 from provand.case.files import MAX_TOML_BYTES, read_bytes, read_toml, text_in
-from provand.case.health import Health
 from provand.cli import say
-from provand.finding import BadInput, Finding, Level, OnHold, as_data, find
+from provand.cli.reading import case_files
+from provand.finding import BadInput, Level, OnHold, as_data, find
 from provand.pack.write import HELD, Piece, write_files
-from provand.plan.protocols import protocols_of
-from provand.protocol.own import Protocols
 from provand.workspace import actions, asked
 from provand.workspace.ledger import Ledger, open_ledger
 from provand.workspace.records import (
@@ -35,35 +31,6 @@ from provand.workspace.records import (
 from provand.workspace.times import moment
 
 PERSON = re.compile(r"\s*(?P<person>[^()]*[^()\s])\s*\(\s*(?P<role>[^()]*[^()\s])\s*\)\s*")
-
-
-class _Read(NamedTuple):
-    """What stands in a case's files."""
-
-    snapshot: Snapshot
-    health: Health | None
-    protocols: Protocols
-
-
-def _read(path: Path, as_of: date) -> _Read:
-    """Read a case with its answers and protocols; every fault of all is told at once."""
-    faults: list[Finding] = []
-    case: Case | None = None
-    health: Health | None = None
-    protocols: Protocols | None = None
-    try:
-        case = read_case(path, as_of=as_of)
-    except BadInput as error:
-        faults.extend(error.findings)
-    try:
-        health = read_health(path, of=case)
-        protocols = protocols_of(case, in_folder(path.parent), as_of=as_of) if case else None
-    except BadInput as error:
-        faults.extend(error.findings)
-    if faults or case is None or protocols is None:
-        raise BadInput(*faults)
-    typed = text_in(read_bytes(path, most=MAX_TOML_BYTES), path.name)
-    return _Read(Snapshot(typed=typed, case=case), health, protocols)
 
 
 def recipients(texts: Sequence[str]) -> tuple[Recipient, ...]:
@@ -110,13 +77,14 @@ def issue(
 ) -> None:
     """Issue the plan of a case; on hold hand out the safety page alone, status 3."""
     wanted, people = pieces_of(pieces), recipients(to)
-    read = _read(path, as_of)
-    maker = by or read.snapshot.case.practitioner.name
+    read = case_files(path, as_of)
+    typed = text_in(read_bytes(path, most=MAX_TOML_BYTES), path.name)
+    maker = by or read.case.practitioner.name
     with open_ledger(ledger) as opened:
         try:
             issued = actions.issue(
                 opened,
-                snapshot=read.snapshot,
+                snapshot=Snapshot(typed=typed, case=read.case),
                 health=read.health,
                 protocols=read.protocols,
                 to=people,
@@ -126,7 +94,7 @@ def issue(
                 pieces=wanted,
             )
         except OnHold:
-            _hand_safety(opened, read.snapshot.case, people, out, maker, as_json=as_json)
+            _hand_safety(opened, read.case, people, out, maker, as_json=as_json)
             raise
     if as_json:
         say.data({**issued.model_dump(mode="json"), "findings": as_data(issued.findings)})

@@ -71,11 +71,6 @@ def grades_of(course: Course) -> list[float]:
     ]
 
 
-def height_at_m(course: Course, x_m: float) -> float:
-    """Return the height of the course at a place."""
-    return _between(course.x_m, course.elevation_m, x_m)
-
-
 def pace_table(course: Course, finish: Finish, *, fade_frac: float) -> PaceTable:
     """Return early, goal and slow along the course: even effort over the hills, and an even fade.
 

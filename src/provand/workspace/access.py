@@ -130,13 +130,14 @@ def holders() -> QuerySet[Holder]:
     return Holder.objects.select_related("audit", "race__athlete", "issue__plan").prefetch_related("pieces")
 
 
-def withdrawals() -> QuerySet[Withdrawal]:
-    return Withdrawal.objects.select_related("audit")
-
-
 def has_people() -> bool:
     """True when somebody can sign in."""
-    return User.objects.filter(is_active=True).exists()
+    return people_here().exists()
+
+
+def people_here() -> QuerySet[User]:
+    """Return everybody who may sign in, by name."""
+    return User.objects.filter(is_active=True).order_by("name")
 
 
 def practice() -> Practice | None:
@@ -206,6 +207,14 @@ class Seen:
     def owns(self, athlete: Athlete) -> bool:
         """True when the athlete is this person's own."""
         return self._in("own").filter(pk=athlete.pk).exists()
+
+    def sharers(self, athlete: Athlete) -> list[tuple[User, bool]]:
+        """Return who works here beside this person, each with whether they may see the athlete."""
+        last = Share.objects.filter(athlete=athlete).values("user").annotate(last=Max("id")).values("last")
+        seeing = set(
+            Share.objects.filter(pk__in=last, kind__in=("own", "shared")).values_list("user", flat=True)
+        )
+        return [(one, one.pk in seeing) for one in people_here().exclude(pk=self.user.pk)]
 
     def races(self) -> QuerySet[Race]:
         return races().filter(athlete__in=self.athletes())

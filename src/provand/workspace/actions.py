@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Collection, Sequence
-from datetime import UTC, date, datetime
-from importlib.metadata import version
+from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
@@ -41,23 +40,13 @@ from provand.workspace.noted import case_of, digests, keep_entries
 from provand.workspace.placing import in_place
 from provand.workspace.records import Act, Issued, Noted, Recipient, Snapshot, Undone, Withdrawn
 from provand.workspace.snapshots import athlete_of, kept, origin, put_back, race_of, standing
+from provand.workspace.trail import trail
 from provand.workspace.undoing import version_to_undo
 
 ATHLETE = "athlete"
 BOM = b"\xef\xbb\xbf"
 NEWS = "New information came in after it was issued."
 """Why a plan is withdrawn when screening becomes stricter: it says nothing of what came in."""
-
-
-def _audit(what: str, says: str, *, by: str, act: str = "") -> Audit:
-    return Audit.objects.create(
-        key=act or uuid.uuid4().hex,
-        at=datetime.now(UTC),
-        by=by,
-        what=what,
-        says=says,
-        program=version("provand"),
-    )
 
 
 def case_changed(
@@ -68,7 +57,7 @@ def case_changed(
     `sentence` says the change in words; it names no answer about health.
     """
     with ledger.writing():
-        audit = _audit("changed a case", f"{path.name}: {sentence}", by=by)
+        audit = trail("changed a case", f"{path.name}: {sentence}", by=by)
         kept(audit, after, sentence=sentence, after=origin(standing(audit, before)))
 
 
@@ -85,7 +74,7 @@ def case_undone(ledger: Ledger, *, path: Path, by: str) -> Undone:
             version = version_to_undo(path, text_in(was, path.name))
             former = version.after
             assert former is not None
-            audit = _audit("undid a change", f"{path.name}: taken back: {version.sentence}", by=by)
+            audit = trail("undid a change", f"{path.name}: taken back: {version.sentence}", by=by)
             put_back(audit, former)
             text = _as_the_file_was(former.typed, was)
             replace(path, text, was=was)
@@ -117,7 +106,7 @@ def health_noted(ledger: Ledger, *, case: Case, health: Health, by: str, as_of: 
     if not binds(health, case):
         raise BadInput(find("health.other_person", theirs=health.athlete, name=case.athlete.name))
     with ledger.writing():
-        audit = _audit("noted health entries", f"{case.athlete.name}: health entries noted", by=by)
+        audit = trail("noted health entries", f"{case.athlete.name}: health entries noted", by=by)
         athlete = athlete_of(audit, case)
         new = keep_entries(audit, athlete, health)
         every = all_kept(athlete, health)
@@ -243,7 +232,7 @@ def _kept_issue(drawn: _Drawn, *, to: Sequence[Recipient], by: str, act: str) ->
     n = former.n + (not unchanged) if former else 1
     names = ", ".join(f"{one.person} ({one.role})" for one in to)
     says = f"{case.athlete.name}, {case.race.name}: number {n}, {code}, given to {names}"
-    audit = _audit("handed out again" if unchanged else "issued", says, by=by, act=act)
+    audit = trail("handed out again" if unchanged else "issued", says, by=by, act=act)
     text_kept = access.plan_texts().filter(code=code).first()
     if text_kept is not None and text_kept.text != text:
         raise BadInput(find("ledger.code_stands", code))
@@ -338,7 +327,7 @@ def safety_page_given(
     with in_place(ledger.path, act) as folder, ledger.writing():
         names = ", ".join(f"{one.person} ({one.role})" for one in to)
         says = f"{case.athlete.name}, {case.race.name}: safety page, given to {names}"
-        audit = _audit("handed out the safety page", says, by=by, act=act)
+        audit = trail("handed out the safety page", says, by=by, act=act)
         race = race_of(audit, case)
         files = keep_files(audit, [page], race, None)
         for one in to:
@@ -362,7 +351,7 @@ def withdraw(ledger: Ledger, *, code: str, why: str, by: str) -> Withdrawn:
         if hasattr(issue, "withdrawal"):
             raise BadInput(find("ledger.withdrawn_already", code, n=issue.n))
         says = f"{issue.race.athlete.name}, {issue.race.name}: number {issue.n}, {code}, withdrawn"
-        return _withdrawn(_audit("withdrew", says, by=by), issue, why)
+        return _withdrawn(trail("withdrew", says, by=by), issue, why)
 
 
 def taken_back(ledger: Ledger, *, code: str, out: Path | None, by: str) -> tuple[Path, ...]:
@@ -383,7 +372,7 @@ def taken_back(ledger: Ledger, *, code: str, out: Path | None, by: str) -> tuple
         says = (
             f"{issue.race.athlete.name}, {issue.race.name}: number {issue.n}, {code}, cancelled calendar made"
         )
-        audit = _audit("made the cancelled calendar", says, by=by, act=act)
+        audit = trail("made the cancelled calendar", says, by=by, act=act)
         files += keep_files(audit, [file for file in wanted if file.name not in have], issue.race, issue)
         if out is not None:
             folder.put(files_of(files), out)

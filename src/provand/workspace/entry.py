@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from functools import cache
 from importlib.resources import files
@@ -75,12 +75,6 @@ def _sections(name: str) -> tuple[Section, ...]:
         )
         for section in tomllib.loads(text)["section"]
     )
-
-
-def all_fields() -> Iterator[Asked]:
-    """Yield every single field, those of rows left out."""
-    for section in sections():
-        yield from section.fields
 
 
 def _rows(data: dict[str, object]) -> Rows:

@@ -39,6 +39,8 @@ def person_added(ledger: Ledger, *, name: str, passphrase: str, role: Role, by: 
 def practice_kept(ledger: Ledger, *, name: str, contact: str, by: User) -> Practice:
     """Keep what the practice is now called and how it is reached."""
     with ledger.writing():
+        if not by.is_practitioner:
+            raise BadInput(find("workspace.not_yours", name, what="only a practitioner names the practice"))
         before = access.practice()
         was = f"{before.name}, {before.contact}" if before else ""
         audit = trail("practice", f"{name}, {contact}", by=by.name, before=was, after=f"{name}, {contact}")
@@ -46,7 +48,7 @@ def practice_kept(ledger: Ledger, *, name: str, contact: str, by: User) -> Pract
 
 
 def shared(ledger: Ledger, *, athlete: Athlete, user: User, by: User, ends: bool = False) -> None:
-    """Let somebody see an athlete, or no longer; the owner's own share does not end here."""
+    """Let somebody see an athlete, or no longer; BadInput for all but the owner, and of the owner's own."""
     with ledger.writing():
         seen = access.Seen(by)
         if not by.is_practitioner or not seen.owns(athlete):
@@ -55,6 +57,8 @@ def shared(ledger: Ledger, *, athlete: Athlete, user: User, by: User, ends: bool
             raise BadInput(find("workspace.own_share", athlete.name))
         words = "may no longer see" if ends else "may see"
         audit = trail("shared", f"{user.name} {words} {athlete.name}", by=by.name)
+        if not athlete.shares.exists():  # kept at the terminal: whoever shares first is the owner
+            Share.objects.create(audit=audit, athlete=athlete, user=by, kind="own")
         Share.objects.create(audit=audit, athlete=athlete, user=user, kind="ended" if ends else "shared")
 
 

@@ -13,7 +13,7 @@ from plans import a_case
 
 from provand.finding import BadInput
 from provand.pack.write import write_files
-from provand.workspace import actions
+from provand.workspace import trail
 from provand.workspace.actions import safety_page_given, withdraw
 from provand.workspace.asked import copies, held, read_code, whose
 from provand.workspace.ledger import Ledger
@@ -38,7 +38,7 @@ def at(monkeypatch: pytest.MonkeyPatch, *moment: int) -> None:
         def now(cls, tz: object = None) -> datetime:  # type: ignore[override]
             return datetime(*moment, tzinfo=UTC)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(actions, "datetime", Clock)
+    monkeypatch.setattr(trail, "datetime", Clock)
 
 
 def test_what_was_held_on_a_day_is_told_with_what_counted_then_and_what_became_of_it(

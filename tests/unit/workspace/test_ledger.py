@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 import stat
 import subprocess
@@ -225,7 +224,6 @@ def test_models_and_migrations_agree(capsys: pytest.CaptureFixture[str], tmp_pat
     assert "No changes detected" in capsys.readouterr().out
 
 
-@pytest.mark.skipif(os.name != "posix", reason="modes are those of POSIX")
 def test_the_files_that_the_database_keeps_beside_it_are_private_too(tmp_path: Path) -> None:
     path = filled(tmp_path / "a")
     with open_ledger(path) as opened, opened.writing():

@@ -6,7 +6,7 @@ from django import forms
 from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import cache_control
@@ -18,6 +18,7 @@ from provand.workspace import access, people
 from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.models import User
 from provand.workspace.views.clock import today
+from provand.workspace.views.seen import user_of
 from provand.workspace.web import ledger_of
 
 ON_ACT = {"on-act": ("#ffffff", "#15181b")}
@@ -142,10 +143,40 @@ def leave(request: HttpRequest) -> HttpResponse:
 @require_POST
 def demo(request: HttpRequest) -> HttpResponse:
     """Load the invented cases, so that somebody can look round first."""
-    assert isinstance(request.user, User)
-    made = demo_loaded(ledger_of(request), by=request.user, today=today())
+    made = demo_loaded(ledger_of(request), by=user_of(request), today=today())
     messages.success(request, f"{len(made)} invented athletes are here; every page says that they are.")
     return redirect("day")
+
+
+class Named(forms.Form):
+    """What the practice is called and how it is reached."""
+
+    practice = forms.CharField(max_length=120, label="Name of the practice")
+    contact = forms.CharField(max_length=120, required=False, label="How you are reached")
+
+
+def _named(typed: QueryDict | None = None) -> Named:
+    now = access.practice()
+    stands = {"practice": now.name, "contact": now.contact} if now else {}
+    return Named(typed, initial=stands, auto_id="named_%s")
+
+
+@require_POST
+def practice_named(request: HttpRequest) -> HttpResponse:
+    """Keep another name or contact of the practice; race files opened from now on carry the contact."""
+    form = _named(request.POST)
+    if not form.is_valid():
+        return _practice_page(request, Person(), named=form, status=422)
+    typed = form.cleaned_data
+    try:
+        people.practice_kept(
+            ledger_of(request), name=typed["practice"], contact=typed["contact"], by=user_of(request)
+        )
+    except ProvandError as error:
+        form.add_error("practice", str(error))
+        return _practice_page(request, Person(), named=form, status=422)
+    messages.success(request, "Kept.")
+    return redirect("practice")
 
 
 class Person(forms.Form):
@@ -161,8 +192,7 @@ class Person(forms.Form):
 @require_http_methods(["GET", "POST"])
 def practice(request: HttpRequest) -> HttpResponse:
     """Show who works here; let a practitioner add somebody."""
-    user = request.user
-    assert isinstance(user, User)
+    user = user_of(request)
     form = Person(request.POST or None)
     if request.method == "POST" and form.is_valid():
         typed = form.cleaned_data
@@ -181,5 +211,14 @@ def practice(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"{added.name} may sign in.")
             return redirect("practice")
-    shown = {"practice": access.practice(), "people": User.objects.order_by("name"), "rows": _rows(form)}
-    return render(request, "provand/practice.html", shown, status=422 if form.errors else 200)
+    return _practice_page(request, form, named=_named(), status=422 if form.errors else 200)
+
+
+def _practice_page(request: HttpRequest, form: Person, *, named: Named, status: int) -> HttpResponse:
+    shown = {
+        "practice": access.practice(),
+        "people": access.people_here(),
+        "rows": _rows(form),
+        "named": _rows(named),
+    }
+    return render(request, "provand/practice.html", shown, status=status)

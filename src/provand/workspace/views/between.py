@@ -10,7 +10,8 @@ from django.views.decorators.http import require_GET
 
 from provand.workspace.models import Desk
 from provand.workspace.versions import Version, between, issued, next_number
-from provand.workspace.views.plan import as_chosen, desk_of, seen_plan
+from provand.workspace.views.plan import as_chosen, seen_plan
+from provand.workspace.views.seen import desk_of
 
 
 @require_GET

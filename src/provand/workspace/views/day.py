@@ -13,10 +13,9 @@ from django.views.decorators.http import require_GET
 
 from provand.pack.voice import day as day_words
 from provand.workspace import access
-from provand.workspace.access import Seen
 from provand.workspace.daylist import HEAVY, PAGE, Shown, day_lines
-from provand.workspace.models import User
 from provand.workspace.views.clock import today as day_of
+from provand.workspace.views.seen import seen_by
 
 HEAVY_OF_ISSUE = ("plan__text", "case__text", "case__typed")
 MOST_FOUND = 12
@@ -26,8 +25,7 @@ MOST_FOUND = 12
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
     """Show the day: due, on hold, who races when."""
-    assert isinstance(request.user, User)
-    seen, on = Seen(request.user), day_of()
+    seen, on = seen_by(request), day_of()
     asked = request.GET.get("page", "1")
     page = max(1, int(asked)) if asked.isdecimal() and len(asked) < 5 else 1
     lines, count = day_lines(seen, today=on, page=page)
@@ -63,8 +61,7 @@ def _ahead(days: int) -> str:
 @require_GET
 def found(request: HttpRequest) -> HttpResponse:
     """Show what a few letters find: athletes, races, plans by their code; a whole code leads to its plan."""
-    assert isinstance(request.user, User)
-    seen, asked = Seen(request.user), " ".join(request.GET.get("q", "").split())[:80]
+    seen, asked = seen_by(request), " ".join(request.GET.get("q", "").split())[:80]
     key = access.key_of(asked.replace("\0", ""))
     if not key:
         return render(request, "provand/find.html", {"asked": ""})

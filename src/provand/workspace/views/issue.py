@@ -18,13 +18,12 @@ from provand.pack.write import HELD, Piece, pack_files, safety_file
 from provand.plan.document import Cleared
 from provand.workspace import access, actions, healths, plans
 from provand.workspace import desk as desks
-from provand.workspace.access import Seen
 from provand.workspace.asked import standing_of
 from provand.workspace.models import Desk, Issue, User
 from provand.workspace.notes import open_incidents
 from provand.workspace.records import Recipient, Snapshot
 from provand.workspace.views.clock import today
-from provand.workspace.views.plan import desk_of
+from provand.workspace.views.seen import desk_of, seen_by, user_of
 from provand.workspace.web import ledger_of
 
 PIECES: dict[Piece, str] = {
@@ -177,11 +176,10 @@ def _file(data: bytes, media_type: str, name: str) -> HttpResponse:
 
 def _of_code(request: HttpRequest, code: str) -> tuple[Issue, User]:
     """Return the last issue of a code that the person may see; else 404."""
-    assert isinstance(request.user, User)
-    found = Seen(request.user).issues().filter(plan__code=code.upper()).order_by("id").last()
+    found = seen_by(request).issues().filter(plan__code=code.upper()).order_by("id").last()
     if found is None:
         raise Http404
-    return found, request.user
+    return found, user_of(request)
 
 
 @require_GET
@@ -196,7 +194,7 @@ def issued(request: HttpRequest, code: str) -> HttpResponse:
         "files": access.handouts().filter(issue=found).order_by("name"),
         "difference": found.difference.splitlines(),
         "tell": [] if not stale else list(standing.holders),
-        "desk": Seen(user).desks().filter(race=found.race).order_by("-changed_at").first(),
+        "desk": seen_by(request).desks().filter(race=found.race).order_by("-changed_at").first(),
         "may_withdraw": user.is_practitioner and not stale,
     }
     return render(request, "provand/issued.html", shown)

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
@@ -17,23 +17,21 @@ from provand.workspace import access
 from provand.workspace import desk as desks
 from provand.workspace.access import Seen
 from provand.workspace.change_forms import what_happened
-from provand.workspace.models import Note, User
+from provand.workspace.models import Note
 from provand.workspace.notes import noted
 from provand.workspace.views.clock import today
-from provand.workspace.views.plan import desk_of
+from provand.workspace.views.seen import desk_of, one_of, seen_by
 from provand.workspace.web import ledger_of
 
 
 @require_GET
 def notes(request: HttpRequest, pk: int) -> HttpResponse:
     """Show every note about an athlete, the newest first, and a place for another."""
-    assert isinstance(request.user, User)
-    athlete = get_object_or_404(Seen(request.user).athletes(), pk=pk)
-    return render(request, "provand/notes.html", _shown(athlete.pk, Seen(request.user)))
+    return render(request, "provand/notes.html", _shown(pk, seen_by(request)))
 
 
 def _shown(pk: int, seen: Seen) -> dict[str, object]:
-    athlete = get_object_or_404(seen.athletes(), pk=pk)
+    athlete = one_of(seen.athletes(), pk)
     found = access.notes_of(athlete).prefetch_related("corrected_by", "answered_by").order_by("-on", "-id")
     races = athlete.races.order_by("-id")
     return {"athlete": athlete, "notes": found, "races": races, "today": today(), "kinds": Note.KINDS[:3]}
@@ -42,10 +40,10 @@ def _shown(pk: int, seen: Seen) -> dict[str, object]:
 @require_GET
 def call(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show note and changes on one page, for while the telephone is at the ear."""
-    desk, user = desk_of(request, key)
+    desk, _ = desk_of(request, key)
     shown: dict[str, object] = {"desk": desk, "today": today()}
     if desk.athlete:
-        shown |= _shown(desk.athlete.pk, Seen(user))
+        shown |= _shown(desk.athlete.pk, seen_by(request))
     case = desks.read(desk, as_of=today()).case
     if case is not None:
         shown["happened"] = what_happened(case, today=today())
@@ -55,9 +53,8 @@ def call(request: HttpRequest, key: UUID) -> HttpResponse:
 @require_POST
 def add(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep a note, a correction, or the answer to an incident; what cannot be is said and nothing is lost."""
-    assert isinstance(request.user, User)
-    seen, typed = Seen(request.user), request.POST
-    athlete = get_object_or_404(seen.athletes(), pk=pk)
+    seen, typed = seen_by(request), request.POST
+    athlete = one_of(seen.athletes(), pk)
     onward = typed.get("next", "")
     if not url_has_allowed_host_and_scheme(onward, allowed_hosts={request.get_host()}):
         onward = reverse("notes", args=[pk])
@@ -70,7 +67,7 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
             kind=kind if kind in Note.KINDS else "contact",
             on=_day(typed.get("on", "")),
             text=typed.get("text", ""),
-            by=request.user,
+            by=seen.user,
             today=today(),
             corrects=_note(seen, typed.get("corrects", "")),
             answers=_note(seen, typed.get("answers", "")),
@@ -84,7 +81,7 @@ def add(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _note(seen: Seen, typed: str) -> Note | None:
     number = _number(typed)
-    return get_object_or_404(seen.notes(), pk=number) if number else None
+    return one_of(seen.notes(), number) if number else None
 
 
 def _number(typed: str) -> int:

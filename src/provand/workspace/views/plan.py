@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
@@ -19,7 +19,6 @@ from provand.plan.look import Looked, limits_passed
 from provand.protocol.firing import HEAT
 from provand.workspace import access, plans
 from provand.workspace import desk as desks
-from provand.workspace.access import Seen
 from provand.workspace.change_forms import what_happened
 from provand.workspace.models import Desk, User
 from provand.workspace.plan_page import (
@@ -36,15 +35,10 @@ from provand.workspace.plan_page import (
 )
 from provand.workspace.plans import Basis
 from provand.workspace.views.clock import today
+from provand.workspace.views.seen import desk_of
 
 PATIENCE_S = 0.25
 """For so long a page waits for a schedule that is being solved, before it says so and asks again."""
-
-
-def desk_of(request: HttpRequest, key: UUID) -> tuple[Desk, User]:
-    """Return a race file that the person may see, and the person; else 404."""
-    assert isinstance(request.user, User)
-    return get_object_or_404(Seen(request.user).desks(), pk=key), request.user
 
 
 @require_GET

@@ -21,7 +21,8 @@ from provand.workspace.models import Desk, User
 from provand.workspace.plan_edit import Edited, edited, made_again, taken_back
 from provand.workspace.plan_page import at_stop
 from provand.workspace.views.clock import today
-from provand.workspace.views.plan import answer, desk_of, seen_plan
+from provand.workspace.views.plan import answer, seen_plan
+from provand.workspace.views.seen import desk_of
 from provand.workspace.web import ledger_of
 
 

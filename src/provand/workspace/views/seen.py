@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from typing import TypeVar
+from uuid import UUID
 
 from django.db.models import Model, QuerySet
 from django.http import Http404, HttpRequest
 
 from provand.workspace.access import Seen
-from provand.workspace.models import User
+from provand.workspace.models import Desk, User
 
 Row = TypeVar("Row", bound=Model)
 
@@ -21,6 +22,11 @@ def user_of(request: HttpRequest) -> User:
 
 def seen_by(request: HttpRequest) -> Seen:
     return Seen(user_of(request))
+
+
+def desk_of(request: HttpRequest, key: UUID) -> tuple[Desk, User]:
+    """Return a race file that the person may see, and the person; Http404 for any other."""
+    return one_of(seen_by(request).desks(), key), user_of(request)
 
 
 def one_of(rows: QuerySet[Row], key: object) -> Row:
