@@ -141,6 +141,33 @@ def test_a_form_that_cannot_be_says_why(
     assert not Issue.objects.exists()
 
 
+def test_what_was_typed_is_still_there_after_a_fault(alba: Client, imke: Desk) -> None:
+    typed = {"person": ["Imke Loam", "Ola (invented)"], "role": ["athlete", ""], "piece": ["strip"]}
+    page_again = alba.post(page(imke), typed).content.decode()
+    assert 'value="Ola (invented)"' in page_again
+    assert page_again.count(" checked") == 1
+
+
+def test_a_race_that_is_over_is_looked_at_and_not_issued(
+    alba: Client, imke: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PROVAND_TODAY", "2026-12-07")
+    assert alba.get(page(imke)).status_code == 200
+    answer = alba.post(page(imke), TO)
+    assert answer.status_code == 422
+    assert "2026-12-06" in answer.content.decode()
+    assert not Issue.objects.exists()
+
+
+def test_files_carry_a_policy_without_exceptions(alba: Client, imke: Desk) -> None:
+    for name in ("plan.pdf", "course-strip.svg"):
+        answer = alba.get(f"/files/{imke.pk}/draft/{name}")
+        assert answer.headers["Content-Security-Policy"] == "default-src 'none'; frame-ancestors 'self'"
+        assert answer.headers["Content-Disposition"].startswith(
+            "inline" if name.endswith("pdf") else "attach"
+        )
+
+
 def test_a_colleague_issues_what_is_shared_and_a_stranger_gets_404(
     ledger: Ledger, alba: Client, bo: Client, cai: Client, imke: Desk
 ) -> None:

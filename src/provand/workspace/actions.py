@@ -158,6 +158,7 @@ def issue(
     """
     case = snapshot.case
     _refuse_wrong_person(to, case)
+    _refuse_past(case, as_of)
     noted = Noted(new=0, not_in_file=0)
     if health is not None and binds(health, case):
         noted = health_noted(ledger, case=case, health=health, by=by, as_of=as_of)
@@ -202,6 +203,12 @@ def _refuse_wrong_person(to: Sequence[Recipient], case: Case) -> None:
     ]
     if wrong:
         raise BadInput(*wrong)
+
+
+def _refuse_past(case: Case, as_of: date) -> None:
+    day = case.race.gun.date()
+    if day < as_of:
+        raise BadInput(find("race.past", "race.gun", day=day.isoformat(), as_of=as_of.isoformat()))
 
 
 def _screened(

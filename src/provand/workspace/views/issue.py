@@ -23,7 +23,7 @@ from provand.workspace.models import Desk, Issue, User
 from provand.workspace.notes import open_incidents
 from provand.workspace.records import Recipient, Snapshot
 from provand.workspace.views.clock import today
-from provand.workspace.views.seen import desk_of, seen_by, user_of
+from provand.workspace.views.seen import desk_of, file_shown, seen_by, user_of
 from provand.workspace.web import ledger_of
 
 PIECES: dict[Piece, str] = {
@@ -33,8 +33,8 @@ PIECES: dict[Piece, str] = {
     "safety": "the safety page",
 }
 PREVIEWS = ("plan.pdf", "plan-letter.pdf", "strip.pdf", "safety.pdf", "course-strip.svg")
-ROWS = 4
-"""As many people as may be given it at once."""
+ROWS, MOST_ROWS = 4, 40
+"""Rows of people that the form shows, and the most that it gives back."""
 ROLES = ("athlete", "guardian", "crew", "guide", "coach")
 
 
@@ -66,7 +66,8 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
         "counts": counts,
         "pieces": [{"id": piece, "says": says} for piece, says in PIECES.items()],
         "previews": PREVIEWS,
-        "people": _people(case),
+        "people": _people(request, case),
+        "ticked": request.POST.getlist("piece") or list(PIECES),
         "roles": ROLES,
         "issues": [standing_of(one) for one in _issues(desk)],
         "faults": faults,
@@ -75,9 +76,12 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
     return render(request, "provand/issue.html", shown, status=422 if faults else 200)
 
 
-def _people(case: Case) -> list[dict[str, str]]:
-    blank = {"person": "", "role": ""}
-    return [{"person": case.athlete.name, "role": ROLES[0]}, *([blank] * (ROWS - 1))]
+def _people(request: HttpRequest, case: Case) -> list[dict[str, str]]:
+    """Return the rows of people: as they were typed, or the athlete and room for others."""
+    rows = list(zip(request.POST.getlist("person"), request.POST.getlist("role"), strict=False))
+    rows = rows[:MOST_ROWS] or [(case.athlete.name, ROLES[0])]
+    rows += [("", "")] * (ROWS - len(rows))
+    return [{"person": person, "role": role} for person, role in rows]
 
 
 def _issues(desk: Desk) -> list[Issue]:
@@ -156,7 +160,7 @@ def preview(request: HttpRequest, key: UUID, name: str) -> HttpResponse:
     desk, _ = desk_of(request, key)
     if name == "safety.pdf":
         file = safety_file(plans.case_at(desk, as_of=today()))
-        return _file(file.data, file.media_type, name)
+        return file_shown(file.data, file.media_type, name)
     if name not in PREVIEWS:
         raise Http404
     wanted: Piece = "strip" if name == "strip.pdf" else "plan"
@@ -164,14 +168,7 @@ def preview(request: HttpRequest, key: UUID, name: str) -> HttpResponse:
     found = next((file for file in made if file.name == name), None)
     if found is None:
         raise Http404
-    return _file(found.data, found.media_type, f"draft-{name}")
-
-
-def _file(data: bytes, media_type: str, name: str) -> HttpResponse:
-    response = HttpResponse(data, content_type=media_type)
-    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
-    response.headers["Content-Security-Policy"] = "default-src 'none'; style-src 'unsafe-inline'; sandbox"
-    return response
+    return file_shown(found.data, found.media_type, f"draft-{name}")
 
 
 def _of_code(request: HttpRequest, code: str) -> tuple[Issue, User]:
@@ -210,13 +207,11 @@ def handed_out(request: HttpRequest, code: str, name: str) -> HttpResponse:
         with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as packed:
             for one in kept:
                 packed.writestr(zipfile.ZipInfo(one.name), bytes(one.data))
-        response = HttpResponse(held.getvalue(), content_type="application/zip")
-        response.headers["Content-Disposition"] = f'attachment; filename="{found.plan.code}.zip"'
-        return response
+        return file_shown(held.getvalue(), "application/zip", f"{found.plan.code}.zip")
     file = kept.filter(name=name).first()
     if file is None:
         raise Http404
-    return _file(bytes(file.data), file.media_type, file.name)
+    return file_shown(bytes(file.data), file.media_type, file.name)
 
 
 @require_POST

@@ -28,7 +28,7 @@ from provand.workspace.models import Athlete, Desk
 from provand.workspace.noted import case_of
 from provand.workspace.records import Noted
 from provand.workspace.views.clock import today
-from provand.workspace.views.seen import one_of, seen_by, user_of
+from provand.workspace.views.seen import file_shown, one_of, seen_by, user_of
 from provand.workspace.web import ledger_of
 
 UNKNOWN = "workspace.unknown_medicine"
@@ -96,8 +96,7 @@ def letter(request: HttpRequest, key: uuid.UUID, n: int) -> HttpResponse:
         on=sent.on,
         held=any(one.id in held for one in asked),
     )
-    named = {"Content-Disposition": f'inline; filename="letter-{n}.pdf"'}
-    return HttpResponse(data, content_type="application/pdf", headers=named)
+    return file_shown(data, "application/pdf", f"letter-{n}.pdf")
 
 
 def _opened(request: HttpRequest, key: uuid.UUID) -> Open | None:
