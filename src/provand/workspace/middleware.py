@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import resolve
+from django.utils import timezone
 
 from provand.finding import ProvandError
 from provand.workspace import access
@@ -61,6 +63,16 @@ def signed_in(answer: Answer) -> Answer:
         if request.headers.get("HX-Request"):
             return render(request, "provand/parts/signed_out.html", status=401)
         return redirect(f"/enter?next={request.get_full_path()}")
+
+    return answered
+
+
+def by_own_clock(answer: Answer) -> Answer:
+    """Tell moments by the clock of this machine, as the commands do."""
+
+    def answered(request: HttpRequest) -> HttpResponse:
+        with timezone.override(datetime.now().astimezone().tzinfo):
+            return answer(request)
 
     return answered
 

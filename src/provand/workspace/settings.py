@@ -43,6 +43,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "provand.workspace.middleware.signed_in",
+    "provand.workspace.middleware.by_own_clock",
     "provand.workspace.middleware.told",
     "axes.middleware.AxesMiddleware",
 ]

@@ -32,7 +32,13 @@ PIECES: dict[Piece, str] = {
     "calendar": "the calendar of the morning",
     "safety": "the safety page",
 }
-PREVIEWS = ("plan.pdf", "plan-letter.pdf", "strip.pdf", "safety.pdf", "course-strip.svg")
+PREVIEWS = {
+    "plan.pdf": "plan, A4",
+    "plan-letter.pdf": "plan, US Letter",
+    "strip.pdf": "wrist strip and card",
+    "safety.pdf": "safety page",
+    "course-strip.svg": "course strip, a picture",
+}
 ROWS, MOST_ROWS = 4, 40
 """Rows of people that the form shows, and the most that it gives back."""
 ROLES = ("athlete", "guardian", "crew", "guide", "coach")
@@ -65,7 +71,7 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
         "may_issue": cleared is not None and user.is_practitioner and not incidents,
         "counts": counts,
         "pieces": [{"id": piece, "says": says} for piece, says in PIECES.items()],
-        "previews": PREVIEWS,
+        "previews": PREVIEWS.items(),
         "people": _people(request, case),
         "ticked": request.POST.getlist("piece") or list(PIECES),
         "roles": ROLES,
