@@ -8,6 +8,7 @@ from pathlib import Path
 from statistics import median
 
 from full_practice import full_practice
+from live_edit import live_edit
 from measure import Ratio, medians_s, run_s, table, write
 from schedule import race_schedule
 
@@ -53,7 +54,13 @@ def whole_plan() -> list[Ratio]:
 
 def main() -> int:
     """Measure everything."""
-    ratios = [*start_up(), *whole_plan(), *race_schedule(), *full_practice(BUILD / "bench-practice")]
+    ratios = [
+        *start_up(),
+        *whole_plan(),
+        *race_schedule(),
+        *live_edit(ROUNDS),
+        *full_practice(BUILD / "bench-practice"),
+    ]
     write(ratios, BUILD / "bench.json")
     print(table(ratios))
     return 0 if all(ratio.holds for ratio in ratios) else 1

@@ -26,14 +26,16 @@ def rounded(value: float) -> float:
 
 
 def _tidy(value: Any) -> Any:
-    if value is None or isinstance(value, str | int):
-        return value
     if isinstance(value, float):
         neat = rounded(value)
-        return int(neat) if neat == int(neat) and abs(neat) < 1e15 else neat
+        return int(neat) if neat.is_integer() and abs(neat) < 1e15 else neat
+    if value is None or isinstance(value, str | int):
+        return value
+    if isinstance(value, list | tuple):
+        return [_tidy(item) for item in value]
     if isinstance(value, Mapping):
         return {str(key): _tidy(item) for key, item in value.items()}
-    return [_tidy(item) for item in value] if isinstance(value, list | tuple) else value
+    return value
 
 
 def canonical(value: Any) -> bytes:
@@ -67,6 +69,13 @@ class Record(BaseModel):
     """A frozen value: no unknown key, no NaN, no infinity, and every bounded number inside its bounds."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Return a copy; what the other has worked out and kept (`cached_property`) is not taken over."""
+        copied = super().model_copy(update=update, deep=deep)
+        for name in [name for name in copied.__dict__ if name not in type(self).model_fields]:
+            del copied.__dict__[name]
+        return copied
 
     @model_validator(mode="after")
     def _bounds_hold(self) -> Self:

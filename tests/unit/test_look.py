@@ -15,6 +15,7 @@ from provand.finding import OnHold, find
 from provand.plan.look import in_short, limits_passed, look
 from provand.plan.review import clear
 from provand.protocol.own import shipped
+from provand.record import canonical, code
 from provand.safety.screening import Screening, screen
 
 AS_OF = date(2026, 11, 25)
@@ -87,3 +88,11 @@ def test_of_a_withheld_part_no_amount_is_told() -> None:
 def test_a_limit_passed_says_by_how_much_rounded_up() -> None:
     assert in_short(FLUID) == "over the fluid ceiling by 35 ml"
     assert in_short(find("gate.too_late", "gel", at="2:00", last="1:49")) == "too late to help"
+
+
+def test_a_drawn_plan_carries_the_code_of_its_own_bytes() -> None:
+    case, screening = starter()
+    laid = given(case, Intake(item="gel-25", at_m=9_000.0))
+    plan = look(laid, screening, protocols=shipped("position-stands"), as_of=AS_OF).plan
+    assert plan is not None
+    assert plan.code == code(canonical(plan))

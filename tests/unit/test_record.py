@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from functools import cached_property
 from typing import Any
 
 import pytest
@@ -113,3 +114,20 @@ def test_no_code_reads_as_a_weight() -> None:
     codes = [code(str(number).encode()) for number in range(3000)]
     assert not [made for made in codes if WEIGHTS.search(made)]
     assert len(set(codes)) == len(codes)
+
+
+class Worked(Record):
+    """A record that works something out once."""
+
+    side_m: float
+
+    @cached_property
+    def area_m2(self) -> float:
+        return self.side_m * self.side_m
+
+
+def test_a_copy_works_out_anew_what_the_other_kept() -> None:
+    small = Worked(side_m=2.0)
+    assert small.area_m2 == 4.0
+    assert small.model_copy(update={"side_m": 3.0}).area_m2 == 9.0
+    assert small == Worked(side_m=2.0)

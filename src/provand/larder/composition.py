@@ -29,6 +29,8 @@ class Composition(Record):
 
     def times(self, portion_frac: float) -> Composition:
         """Return the contents of a portion of this: 0.5 is half, 2.0 is two."""
+        if portion_frac == 1:
+            return self
         return Composition(**{name: _scaled(getattr(self, name), portion_frac) for name in AMOUNTS})
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -50,7 +51,7 @@ class Item(Record):
             raise ValueError(f"{', '.join(both)} cannot be both contained and absent")
         return self
 
-    @property
+    @cached_property
     def holds(self) -> Composition:
         """What one pack (of a drink served in cups: 100 ml) holds."""
         return composition_of(self.label)

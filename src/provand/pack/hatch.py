@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Literal
 
-from shapely import LineString, MultiLineString, Polygon
-from shapely import Point as GeometryPoint
+from shapely import LineString, MultiLineString, Polygon, contains_xy
 from shapely.geometry.base import BaseGeometry
-from shapely.prepared import prep
 
 from provand.pack.shapes import Point, Px
 
@@ -53,6 +52,7 @@ def _steps(low: Px, high: Px, step: Px) -> list[Px]:
     return [index * step for index in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
+@lru_cache(maxsize=256)
 def hatched(kind: Hatch, points: tuple[Point, ...]) -> Lines:
     """Return the lines of a hatch inside a shape, in a fixed order; none for a shape without area.
 
@@ -65,9 +65,9 @@ def hatched(kind: Hatch, points: tuple[Point, ...]) -> Lines:
         return ()
     left, top, right, bottom = shape.bounds
     if kind == "dots":
-        inside = prep(shape)
         grid = [(x, y) for x in _steps(left, right, DOT_PX) for y in _steps(top, bottom, DOT_PX)]
-        return tuple(((x, y), (x + 0.1, y)) for x, y in grid if inside.contains(GeometryPoint(x, y)))
+        inside = contains_xy(shape, grid) if grid else ()
+        return tuple(((x, y), (x + 0.1, y)) for (x, y), is_in in zip(grid, inside, strict=True) if is_in)
     if kind == "level":
         return _cut(shape, [((left, y), (right, y)) for y in _steps(top, bottom, LEVEL_PX)])
     if kind == "upright":

@@ -6,6 +6,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from provand.case.course import Course
 from provand.pack.hatch import simpler
@@ -32,7 +33,7 @@ def between(x: float, xs: Sequence[float], ys: Sequence[float]) -> float:
     return ys[i - 1] + share * (ys[i] - ys[i - 1])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Ground:
     """A course between a left and a right edge, its hill between a top and a base."""
 
@@ -42,16 +43,16 @@ class Ground:
     top: Px
     base: Px
 
-    @property
+    @cached_property
     def low_m(self) -> float:
         """The height at the base: a little under the lowest point, so that there is land everywhere."""
         return min(self.course.elevation_m) - 0.1 * self._spread_m
 
-    @property
+    @cached_property
     def high_m(self) -> float:
         return self.low_m + HEADROOM * self._spread_m
 
-    @property
+    @cached_property
     def _spread_m(self) -> float:
         return max(max(self.course.elevation_m) - min(self.course.elevation_m), LEAST_CLIMB_M)
 

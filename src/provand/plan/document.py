@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
 from functools import cached_property
-from typing import Any, Literal, Self
+from typing import Literal
 
 from pydantic import Field, ValidationError
 
@@ -170,11 +169,12 @@ class Plan(Record):
         """The code printed on everything made from this plan."""
         return code(canonical(self))
 
-    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
-        """Return a copy, which has a code of its own."""
-        copied = super().model_copy(update=update, deep=deep)
-        copied.__dict__.pop("code", None)
-        return copied
+
+def plan_of(data: bytes) -> Plan:
+    """Return the plan in its canonical bytes, which are those of its code."""
+    plan = Plan.model_validate_json(data)
+    plan.__dict__["code"] = code(data)
+    return plan
 
 
 def read_plan(data: bytes, name: str) -> Plan:

@@ -25,6 +25,7 @@ from provand.plan.document import (
     ProtocolUse,
     RaceSchedule,
     SourceShown,
+    plan_of,
 )
 from provand.plan.lines import loading_lines, morning_lines, recovery_lines
 from provand.plan.substitutes import Laid, stand_ins
@@ -315,7 +316,7 @@ def _document(drawn: _Drawn) -> Plan:
         findings=_once(told(drawn.findings, withheld)),
         sources=_sources(figures, rules),
     )
-    return Plan.model_validate_json(canonical(plan))
+    return plan_of(canonical(plan))
 
 
 def _laid(drawn: _Drawn) -> Laid:

@@ -12,7 +12,7 @@ import operator
 import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -181,7 +181,7 @@ class Protocol(Record):
     rules: tuple[Rule, ...]
     notes: tuple[Note, ...] = ()
 
-    @property
+    @cached_property
     def code(self) -> str:
         """Return the short code of this edition, from its canonical bytes."""
         return code(canonical(self))

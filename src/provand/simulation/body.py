@@ -81,6 +81,22 @@ class Run(NamedTuple):
     eaten_g: float
     unabsorbed_and_pools_g: float
     outflow_g: float
+    drunk_ml: tuple[float, ...]
+    elapsed_min: tuple[float, ...]
+
+    def sweating(self, sweat_ml_per_h: float) -> Run:
+        """Return the same run at another rate of sweat, which moves the body's water and nothing else."""
+        moments = zip(self.drunk_ml, self.elapsed_min, strict=True)
+        changed = tuple(
+            water_change_ml(drunk_ml, after_min, sweat_ml_per_h) for drunk_ml, after_min in moments
+        )
+        return self._replace(water_change_ml=changed)
+
+
+def water_change_ml(drunk_ml: float, elapsed_min: float, sweat_ml_per_h: float) -> float:
+    """Return the fluid drunk less the sweat lost by a moment, with the lag of sweating."""
+    lag_min = elapsed_min - 10 * (1 - math.exp(-elapsed_min / 10))
+    return drunk_ml - sweat_ml_per_h * lag_min / 60
 
 
 def _absorbed(
@@ -99,7 +115,7 @@ def _absorbed(
     return after, before_g + arriving_g - after
 
 
-@dataclass
+@dataclass(slots=True)
 class _Body:
     """The pools of a body and what has left them; grams of glucose, millilitres of water."""
 
@@ -126,12 +142,6 @@ class _Body:
     def waiting_g(self) -> float:
         """Carbohydrate swallowed and not yet absorbed."""
         return self.stomach_glucose_g + self.stomach_fructose_g + self.gut_glucose_g + self.gut_fructose_g
-
-    @property
-    def water_change_ml(self) -> float:
-        """Fluid drunk less sweat lost, with the lag of sweating."""
-        lag_min = self.elapsed_min - 10 * (1 - math.exp(-self.elapsed_min / 10))
-        return self.drunk_ml - self.person.sweat_ml_per_h * lag_min / 60
 
     def swallow(self, feed: Feed) -> None:
         self.volume_ml += feed.water_ml
@@ -233,14 +243,15 @@ def simulate(steps: Sequence[Step], feeds: Sequence[Feed], person: Person) -> Ru
             short_from_m = end_m
         for feed in at_node[node]:
             body.swallow(feed)
-        track.append((end_m, body.muscle_g, body.liver_g, body.waiting_g, body.water_change_ml))
-    x_m, muscle_g, liver_g, waiting_g, water_change_ml = zip(*track, strict=True)
+        track.append((end_m, body.muscle_g, body.liver_g, body.waiting_g, body.drunk_ml, body.elapsed_min))
+    x_m, muscle_g, liver_g, waiting_g, drunk_ml, elapsed_min = zip(*track, strict=True)
+    moments = zip(drunk_ml, elapsed_min, strict=True)
     return Run(
         x_m=x_m,
         muscle_g=muscle_g,
         liver_g=liver_g,
         waiting_g=waiting_g,
-        water_change_ml=water_change_ml,
+        water_change_ml=tuple(water_change_ml(drunk, at, person.sweat_ml_per_h) for drunk, at in moments),
         used_g=body.used_g,
         burned_eaten_g=body.burned_eaten_g,
         energy_kcal=body.energy_kcal,
@@ -249,6 +260,8 @@ def simulate(steps: Sequence[Step], feeds: Sequence[Feed], person: Person) -> Ru
         eaten_g=body.eaten_g,
         unabsorbed_and_pools_g=body.waiting_g + body.blood_glucose_g + body.blood_fructose_g,
         outflow_g=body.outflow_g,
+        drunk_ml=drunk_ml,
+        elapsed_min=elapsed_min,
     )
 
 

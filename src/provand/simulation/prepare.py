@@ -114,8 +114,9 @@ def _runs(ready: Prepared, feeds: Sequence[Feed]) -> tuple[list[Run], Run]:
     runs, middles = [], {}
     for index, one in enumerate(ready.pace.cases):
         steps, rate = ready.steps(index), ready.sweat.rates[index].value
-        for start, share, end in product(("low", "high"), repeat=3):
-            runs.append(simulate(steps, feeds, ready.person(getattr(rate, end), start, share)))
+        for start, share in product(("low", "high"), repeat=2):
+            run = simulate(steps, feeds, ready.person(rate.low, start, share))
+            runs += [run, run.sweating(rate.high)]
         middles[one.name] = simulate(steps, feeds, ready.person(rate.mid, "mid", "mid"))
     return [*runs, *middles.values()], middles["goal"]
 

@@ -6,6 +6,7 @@ when (`Stale`), and nothing of either is lost.
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from typing import NamedTuple
@@ -220,7 +221,7 @@ def _difference(was: str, now: str) -> tuple[str, str]:
 
 def _titled(desk: Desk) -> None:
     """Copy what the race file is found by: names and the day, as far as they are typed."""
-    data = tomlkit.parse(desk.typed).unwrap()
+    data = tomllib.loads(desk.typed)
     person, race = data.get("athlete", {}), data.get("race", {})
     names = [str(person.get("name", "")), str(race.get("name", ""))]
     desk.title = ", ".join(name for name in names if name)[:200]

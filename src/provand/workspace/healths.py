@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any
 
 from provand.case.health import Health
@@ -27,11 +28,17 @@ def health_of(athlete: Athlete | None) -> Health | None:
 
     For screening, which hands no answer on: what a person may see of the entries, `access.Seen` says.
     """
-    rows = list(access.health_of(athlete)) if athlete else []
+    rows = list(access.health_of(athlete).values_list("kind", "format", "text")) if athlete else []
     if athlete is None or not rows:
         return None
-    born = athlete.born.isoformat() if athlete.born else None
-    return Health.model_validate_json(json.dumps({"athlete": athlete.name, "born": born} | _lists(rows)))
+    return _together(athlete.name, athlete.born.isoformat() if athlete.born else None, tuple(rows))
+
+
+@lru_cache(maxsize=16)
+def _together(name: str, born: str | None, rows: tuple[tuple[str, str, str], ...]) -> Health:
+    """Return a health file of entries as they were kept: kind, format and text of each."""
+    kept = (HealthEntry(kind=kind, format=one, text=text) for kind, one, text in rows)
+    return Health.model_validate_json(json.dumps({"athlete": name, "born": born} | _lists(kept)))
 
 
 def _lists(rows: Iterable[HealthEntry]) -> dict[str, list[Any]]:

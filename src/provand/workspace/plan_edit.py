@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from provand.case.case import Case
 from provand.case.change import Change, Move, Pin, Swap, Unpin
-from provand.case.typed import document_of, text_of
+from provand.case.typed import text_of
 from provand.finding import BadInput, find
 from provand.pack.voice import km, whole
 from provand.plan.changing import changed
@@ -48,7 +48,7 @@ def edited(ledger: Ledger, *, desk: Desk, revision: int, change: Change, by: Use
     assert before is not None  # it was waited for
     made = changed(
         change,
-        document_of(desk.typed, "race file"),
+        plans.document_at(desk),
         case,
         before,
         beside=lambda name: desks.file_of(desk, name),
@@ -67,6 +67,7 @@ def edited(ledger: Ledger, *, desk: Desk, revision: int, change: Change, by: Use
         sentence=made.sentence,
         by=by,
     )
+    plans.was_read(kept, made.typed, made.case, as_of=as_of)
     told = _told(change, made.sentence, before.plan, after)
     return Edited(kept, told, _chosen(change, after.plan if after else None))
 

@@ -104,21 +104,34 @@ class Strips(NamedTuple):
     level: str
     middling: str
     narrow: str
+    long: bool
     lanes: int
     choices: tuple[tuple[str, str], ...]
 
 
-def strips_of(plan: Plan, hand: Hand, store: str = "") -> Strips:
-    """Return the strip for wide windows, and turned for the others; `store` is shown on the narrow one."""
+def strips_of(plan: Plan, hand: Hand, store: str = "", only: str = "") -> Strips:
+    """Return the strip for wide windows, and turned for the others; `store` is shown on the narrow one.
+
+    `only` names the one that is seen, where a page asks for no other: the level one is made even so, for
+    paper and for its lanes.
+    """
     numbers = caution_numbers(plan)
     level = course_strip(plan, numbers, hand=hand)
-    middling, narrow = (turned_strip(plan, wide, numbers, store, hand=hand) for wide in (600, 328))
+    turned = {"middling": 600, "narrow": 328}
+    if plan.case.course.length_m > LONG_M:
+        del turned["middling"]
+    svgs = {
+        name: written(turned_strip(plan, wide, numbers, store, hand=hand), "classes")
+        for name, wide in turned.items()
+        if only in ("", name)
+    }
     lanes = lanes_of(flags_of(plan, numbers, hand.passes), hand)
     may = tuple(one for one in STORES.items() if plan.series_of(one[0]) and not hides(plan, one[0]))
     return Strips(
         level=written(level, "classes"),
-        middling=written(middling, "classes") if plan.case.course.length_m <= LONG_M else "",
-        narrow=written(narrow, "classes"),
+        middling=svgs.get("middling", ""),
+        narrow=svgs.get("narrow", ""),
+        long="middling" not in turned,
         lanes=lanes,
         choices=may,
     )

@@ -13,9 +13,10 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from datetime import date
 from functools import cache
 from threading import Lock
-from typing import NamedTuple
+from typing import Generic, NamedTuple, TypeVar
 
 from provand.case.case import Case
+from provand.case.typed import Document, document_of
 from provand.finding import BadInput, Finding, OnHold
 from provand.plan.look import Looked, look
 from provand.plan.protocols import protocols_of
@@ -24,7 +25,7 @@ from provand.record import canonical
 from provand.safety.screening import Screening, screen
 from provand.workspace import desk as desks
 from provand.workspace import healths
-from provand.workspace.models import Desk
+from provand.workspace.models import Desk, DeskFile
 from provand.workspace.snapshots import digest
 
 KEPT = 48
@@ -44,8 +45,73 @@ class Basis(NamedTuple):
     def key(self) -> str:
         """What tells it from every other basis."""
         used = "".join(one.code for one in self.protocols.in_order)
-        told = canonical(self.case) + canonical(self.screening)
-        return digest(told + f"{used}{self.as_of}".encode())
+        told = f"{_digest_of(self.case)}{used}{self.as_of}"
+        return digest(canonical(self.screening) + told.encode())
+
+
+Key = TypeVar("Key")
+Found = TypeVar("Found")
+
+
+class _Lately(Generic[Key, Found]):
+    """The last few things that were made, by key; several threads may ask."""
+
+    def __init__(self, most: int) -> None:
+        self._most, self._lock = most, Lock()
+        self._kept: OrderedDict[Key, Found] = OrderedDict()
+
+    def get(self, key: Key) -> Found | None:
+        with self._lock:
+            found = self._kept.get(key)
+            if found is not None:
+                self._kept.move_to_end(key)
+            return found
+
+    def keep(self, key: Key, found: Found) -> Found:
+        with self._lock:
+            self._kept[key] = found
+            self._kept.move_to_end(key)
+            while len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+            return found
+
+
+_DIGESTS: _Lately[int, tuple[Case, str]] = _Lately(KEPT)
+"""Digests by the case's identity: the case is kept with it, so that no other takes its place."""
+_DOCUMENTS: _Lately[str, Document] = _Lately(KEPT)
+_READ: _Lately[tuple[object, ...], desks.Read] = _Lately(KEPT)
+
+
+def _digest_of(case: Case) -> str:
+    known = _DIGESTS.get(id(case))
+    if known is not None and known[0] is case:
+        return known[1]
+    return _DIGESTS.keep(id(case), (case, digest(canonical(case))))[1]
+
+
+def read_at(desk: Desk, *, as_of: date) -> desks.Read:
+    """Return what the door makes of a race file; the same text with the same files is read once."""
+    key = _key_of(desk, desk.typed, as_of)
+    known = _READ.get(key)
+    return known if known is not None else _READ.keep(key, desks.read(desk, as_of=as_of))
+
+
+def was_read(desk: Desk, typed: Document, case: Case, *, as_of: date) -> None:
+    """Remember what the door made of a document whose text is now the race file's."""
+    _READ.keep(_key_of(desk, desk.typed, as_of), desks.Read(case))
+    _DOCUMENTS.keep(digest(desk.typed.encode("utf-8")), typed)
+
+
+def document_at(desk: Desk) -> Document:
+    """Return a race file's text as a document, which no change alters: each makes its own."""
+    key = digest(desk.typed.encode("utf-8"))
+    known = _DOCUMENTS.get(key)
+    return known if known is not None else _DOCUMENTS.keep(key, document_of(desk.typed, "race file"))
+
+
+def _key_of(desk: Desk, typed: str, as_of: date) -> tuple[object, ...]:
+    last = DeskFile.objects.filter(desk=desk).order_by("-id").values_list("pk", flat=True).first()
+    return desk.pk, digest(typed.encode("utf-8")), last, as_of
 
 
 def basis_of(desk: Desk, case: Case, *, as_of: date) -> Basis:
@@ -81,18 +147,14 @@ class _Work:
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._found: OrderedDict[str, Future[Looked]] = OrderedDict()
+        self._found: _Lately[str, Future[Looked]] = _Lately(KEPT)
 
     def of(self, key: str, made: Callable[[], Looked], *, at_once: bool) -> Future[Looked]:
         with self._lock:
             found = self._found.get(key)
             if found is not None and not (found.done() and found.exception()):
-                self._found.move_to_end(key)
                 return found
-            found = Future() if at_once else _solver().submit(made)
-            self._found[key] = found
-            while len(self._found) > KEPT:
-                self._found.popitem(last=False)
+            found = self._found.keep(key, Future() if at_once else _solver().submit(made))
         if at_once:
             try:
                 found.set_result(made())
@@ -112,7 +174,7 @@ def _solver() -> ThreadPoolExecutor:
 
 def case_at(desk: Desk, *, as_of: date) -> Case:
     """Return the case of a race file; BadInput carries every fault. A race that is over can be looked at."""
-    read = desks.read(desk, as_of=as_of)
+    read = read_at(desk, as_of=as_of)
     if read.case is None:
         raise BadInput(*read.faults)
     return read.case

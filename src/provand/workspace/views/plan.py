@@ -18,7 +18,6 @@ from provand.plan.document import Plan
 from provand.plan.look import Looked, limits_passed
 from provand.protocol.firing import HEAT
 from provand.workspace import access, plans
-from provand.workspace import desk as desks
 from provand.workspace.change_forms import what_happened
 from provand.workspace.models import Desk, User
 from provand.workspace.plan_page import (
@@ -62,7 +61,7 @@ def _shown(request: HttpRequest, desk: Desk, user: User) -> dict[str, Any]:
     as_of = today()
     shown: dict[str, Any] = {"desk": desk, "url": reverse("plan", args=[desk.pk]), "waited": _waited(request)}
     shown |= _ways_back(desk)
-    read = desks.read(desk, as_of=as_of)
+    read = plans.read_at(desk, as_of=as_of)
     if read.case is None:
         return shown | {"state": "faults", "faults": read.faults}
     shown["head"] = head_of_case(read.case)
@@ -114,7 +113,7 @@ def _with_plan(request: HttpRequest, desk: Desk, basis: Basis, looked: Looked, p
         **version_of(desk, plan.code),
         "cleared": looked.cleared is not None,
         "passed": reasons_of(passed),
-        "strips": strips_of(seen, hand, store),
+        "strips": strips_of(seen, hand, store, _only(request)),
         "store": store,
         "edges": {"left": LEFT, "right": RIGHT, "top": TOP, "per_km": PER_KM},
         "length_m": seen.case.course.length_m,
@@ -146,6 +145,12 @@ def as_chosen(request: HttpRequest, plan: Plan) -> Plan:
     if not asked or "grams" not in plan.withheld:
         return plan
     return plan.model_copy(update={"withheld": tuple(part for part in plan.withheld if part != "grams")})
+
+
+def _only(request: HttpRequest) -> str:
+    """Return which strip a page sees that sent an edit; empty for a page that is loaded whole."""
+    seen = request.POST.get("seen", "")
+    return seen if request.headers.get("HX-Request") and seen in ("level", "middling", "narrow") else ""
 
 
 def _lanes(request: HttpRequest) -> int:
@@ -197,7 +202,7 @@ def figure(request: HttpRequest, key: UUID, figure_id: str) -> HttpResponse:
 def seen_plan(desk: Desk) -> Plan:
     """Return the plan of a race file as it stands, waiting for it; 404 where none may be seen."""
     as_of = today()
-    read = desks.read(desk, as_of=as_of)
+    read = plans.read_at(desk, as_of=as_of)
     if read.case is None:
         raise Http404
     looked = plans.looked_at(plans.basis_of(desk, read.case, as_of=as_of))

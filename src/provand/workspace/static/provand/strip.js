@@ -73,6 +73,22 @@
     window.htmx.trigger(form, "submit");
   }
 
+  // Which strip this window shows: an answer to an edit holds that one and the level one, no other.
+  function seen() {
+    var shown = ["level", "middling", "narrow"].find(function (name) {
+      var place = document.querySelector(".course .strip-" + name);
+      return place && place.getClientRects().length > 0;
+    });
+    return shown || "";
+  }
+
+  window.addEventListener("resize", function () {
+    var shown = seen(), place = shown && document.querySelector(".course .strip-" + shown);
+    if (!place || place.querySelector("svg") || busy) return;
+    busy = true;
+    window.htmx.ajax("GET", document.querySelector(".course").dataset.url, { target: "#plan", swap: "outerHTML" });
+  });
+
   function fill(form, values) {
     Object.keys(values).forEach(function (name) { form.querySelector('[name="' + name + '"]').value = values[name]; });
   }
@@ -202,6 +218,10 @@
   }
 
   // Before and after an answer: nothing that was open closes, and the chosen intake keeps the focus.
+
+  document.addEventListener("htmx:configRequest", function (event) {
+    if (event.detail.verb === "post") event.detail.parameters.seen = seen();
+  });
 
   document.addEventListener("htmx:beforeRequest", function (event) {
     if (event.target.id === "edit" || event.target.closest("#plan form")) busy = true;
