@@ -447,6 +447,12 @@ def test_two_people_with_the_same_outcome_cannot_be_told_apart() -> None:
     assert kidney == heart
 
 
+def test_two_people_on_hold_cannot_be_told_apart() -> None:
+    held = [flag for flag in flags() if flag.outcome == "hold" and flag.id not in ("under_18", "pregnancy")]
+    first, *others = (screened(*said_yes(flag))[0] for flag in held)
+    assert all(other == first for other in others)
+
+
 def test_a_screening_that_holds_says_so_in_a_finding_that_stops_a_plan() -> None:
     levels = {
         flag.id: {str(f.level) for f in screened(*said_yes(flag))[0].findings} for flag in BY_ID.values()

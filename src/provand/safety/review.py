@@ -414,9 +414,10 @@ class Review:
         found = [find("safety.on_hold")] if outcome == "hold" else []
         found += [find("safety.referred")] if outcome == "refer" else []
         found += [find("safety.withheld", part=part) for part in withheld]
-        sentences = {"safety.thirst_leads", *(one.flag.sentence for one in self.acting if one.flag.sentence)}
+        free = [one for one in self.acting if one.is_lifted or not one.flag.holds]
+        sentences = {"safety.thirst_leads", *(one.flag.sentence for one in free if one.flag.sentence)}
         sentences |= {"safety.keep_usual"} if {"caffeine", "sodium"} & set(withheld) else set()
-        if any(_is_unnamed(one) for one in self.acting):
+        if any(_is_unnamed(one) for one in free):
             sentences |= {flag.sentence for flag in flags() if _shares_sentence(flag)}
         return (*found, *(find(code) for code in sorted(sentences)))
 
