@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import NamedTuple
 
 from provand.estimate.heat import runner_wind_m_per_s
@@ -27,6 +28,7 @@ def lost_ml(sweat_ml_per_h: float, elapsed_s: float) -> float:
     return 1000 * sweat_loss_l(sweat_l_per_h=sweat_ml_per_h / 1000, elapsed_min=elapsed_s / 60)
 
 
+@lru_cache(maxsize=4096)  # the last look, and each edit of a schedule, meet the same air again
 def modelled_l_per_h(*, power_w: float, surface_m2: float, speed_m_per_s: float, air: Air) -> float:
     """Return the heat-balance sweat rate of a runner on a loop: the mean over eight headings of the wind."""
     wind = runner_wind_m_per_s(air.wind_m_per_s)

@@ -14,7 +14,7 @@ from provand.workspace import access
 from provand.workspace.access import Seen
 from provand.workspace.models import Athlete, Desk
 
-AT_ONCE = 30
+AT_ONCE = 20
 """Athletes on one page."""
 
 
