@@ -7,7 +7,7 @@ import json
 import math
 import re
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, cached_property
 from typing import Any, Self
 
 from pydantic import BaseModel, ConfigDict, model_validator
@@ -82,6 +82,20 @@ class Record(BaseModel):
         for name, low, high in _bounded(type(self)):
             _check_bounds(name, getattr(self, name), low, high)
         return self
+
+
+class Coded(Record):
+    """A record that is told from others by its canonical bytes; they are worked out once."""
+
+    @cached_property
+    def as_bytes(self) -> bytes:
+        """The canonical bytes."""
+        return canonical(self)
+
+    @cached_property
+    def code(self) -> str:
+        """The short code of these bytes, which is printed."""
+        return code(self.as_bytes)
 
 
 @cache

@@ -10,12 +10,12 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from practice import person
 
-from provand.workspace import access, people
+from provand.workspace import access, daylist, people
 from provand.workspace.access import Seen
-from provand.workspace.daylist import Line, line_of, shown
+from provand.workspace.daylist import Line, day_of, line_of
 from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.ledger import Ledger
-from provand.workspace.models import Desk
+from provand.workspace.models import Desk, Note
 
 DAY = date(2026, 11, 25)
 
@@ -75,10 +75,32 @@ def test_a_stranger_sees_nobody(cai: Client, demo: dict[str, Desk]) -> None:
 
 
 def test_a_line_is_the_copy_of_what_it_rests_on(ledger: Ledger, demo: dict[str, Desk]) -> None:
-    seen = Seen(person("Alba"))
-    for one in shown(seen.desks(), seen, today=DAY):
+    listed = day_of(Seen(person("Alba")), today=DAY)
+    assert listed.in_all == 5
+    for one in listed.lines:
         desk = Desk.objects.get(pk=one.desk.pk)
         assert Line.model_validate_json(desk.line) == line_of(desk, today=DAY)[0]
+
+
+def test_what_is_due_and_held_is_told_from_every_page_of_the_list(
+    alba: Client, demo: dict[str, Desk], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(daylist, "PAGE", 1)
+    for page in ("1", "3"):
+        shown = alba.get(f"/?page={page}").content.decode()
+        assert "Per Quillon" in shown
+        assert "Imke Loam" in shown
+        assert shown.count("nobody holds a plan yet") >= 3
+
+
+def test_an_incident_is_due_until_it_is_answered(ledger: Ledger, alba: Client, demo: dict[str, Desk]) -> None:
+    alba.get("/")
+    athlete = demo["Imke"].athlete
+    add = f"/athletes/{athlete.pk}/notes/add"
+    alba.post(add, {"text": "Collapsed (invented)", "kind": "incident", "on": "2026-11-24"})
+    assert "an incident waits for an answer" in alba.get("/").content.decode()
+    alba.post(add, {"text": "Seen to.", "kind": "answer", "answers": Note.objects.get().pk})
+    assert "an incident waits" not in alba.get("/").content.decode()
 
 
 def test_the_day_asks_the_database_as_often_for_many_as_for_few(alba: Client, demo: dict[str, Desk]) -> None:

@@ -12,7 +12,7 @@ from provand.case.fields import number, optional, several, text
 from provand.case.intake import Intake
 from provand.figure import Range
 from provand.larder.item import Allergen, Diet, Item
-from provand.record import Record
+from provand.record import Coded, Record
 
 FORMAT = "provand.case/1"
 MAX_FILE_NAME = 255
@@ -217,7 +217,7 @@ class Origin(Record):
     on: date | None = None
 
 
-class Case(Record):
+class Case(Coded):
     """Everything a plan is computed from, but the health answers."""
 
     format: Literal["provand.case/1"] = Field(default="provand.case/1", description="format of this file")

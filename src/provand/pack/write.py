@@ -17,7 +17,6 @@ from provand.pack.typeset import Paper
 from provand.pack.voice import no_weights
 from provand.pack.wrist import strip_sheet
 from provand.plan.document import Cleared, Plan
-from provand.record import canonical
 
 Piece = Literal["record", "plan", "strip", "calendar", "safety"]
 HELD: tuple[Piece, ...] = ("plan", "strip", "calendar", "safety")
@@ -74,7 +73,7 @@ def pack_files(
     plan = cleared.plan
     made: dict[str, bytes] = {}
     if "record" in pieces:
-        made["plan.json"] = canonical(plan)
+        made["plan.json"] = plan.as_bytes
     if "plan" in pieces:
         made |= _sheets(plan, paper, draft)
     if "strip" in pieces:

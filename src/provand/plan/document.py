@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime
-from functools import cached_property
 from typing import Literal
 
 from pydantic import Field, ValidationError
@@ -13,7 +12,7 @@ from provand.case.intake import Amount, Intake, Source
 from provand.figure import Figure, Range, Series
 from provand.finding import BadInput, Finding, Level, OnHold, catalogue, find
 from provand.protocol.firing import Fired
-from provand.record import Record, canonical, code
+from provand.record import Coded, Record
 
 FORMAT = "provand.plan/1"
 Mode = Literal["rate", "small", "rinse", "none"]
@@ -133,7 +132,7 @@ class SourceShown(Record):
     doi: str = ""
 
 
-class Plan(Record):
+class Plan(Coded):
     """The controlled document. It carries no day, no number and no program version."""
 
     format: Literal["provand.plan/1"] = "provand.plan/1"
@@ -164,16 +163,11 @@ class Plan(Record):
         """Return the series of that figure, or None."""
         return next((series for series in self.series if series.of == figure_id), None)
 
-    @cached_property
-    def code(self) -> str:
-        """The code printed on everything made from this plan."""
-        return code(canonical(self))
-
 
 def plan_of(data: bytes) -> Plan:
     """Return the plan in its canonical bytes, which are those of its code."""
     plan = Plan.model_validate_json(data)
-    plan.__dict__["code"] = code(data)
+    plan.__dict__["as_bytes"] = data
     return plan
 
 

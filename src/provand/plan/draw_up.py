@@ -39,7 +39,6 @@ from provand.protocol.firing import Fired
 from provand.protocol.own import Protocols, shipped
 from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rules, value
 from provand.protocol.targets import Targets, targets
-from provand.record import canonical, code
 from provand.safety.limits import Limits, Permission
 from provand.safety.screening import Screening
 from provand.safety.taken import fluid_before_ml
@@ -294,7 +293,7 @@ def _document(drawn: _Drawn) -> Plan:
     kept = [s for s in drawn.series if not is_hidden(s.of, withheld)]
     plan = Plan(
         case=case_as_shown(case, withheld),
-        case_code=code(canonical(case)),
+        case_code=case.code,
         protocols=tuple(_use(one) for one in drawn.protocols.in_order),
         rules=rules,
         figures=figures,
@@ -316,7 +315,7 @@ def _document(drawn: _Drawn) -> Plan:
         findings=_once(told(drawn.findings, withheld)),
         sources=_sources(figures, rules),
     )
-    return plan_of(canonical(plan))
+    return plan_of(plan.as_bytes)
 
 
 def _laid(drawn: _Drawn) -> Laid:

@@ -6,7 +6,6 @@ from provand.case.case import Case
 from provand.finding import BadInput, Finding, OnHold, find
 from provand.plan.body_work import limits_of, work_out
 from provand.plan.document import Cleared, Plan, cleared_after
-from provand.record import canonical, code
 from provand.safety.gate import gate
 from provand.safety.limits import Permission
 from provand.safety.screening import Screening
@@ -34,7 +33,7 @@ def clear(plan: Plan, case: Case, screening: Screening) -> Cleared:
     Raises OnHold when screening holds, when the plan carries a hold or a breach, or when its schedule passes
     a limit; BadInput when the plan was not made from this case.
     """
-    if plan.case_code != code(canonical(case)):
+    if plan.case_code != case.code:
         raise BadInput(find("plan.not_this_case", case.athlete.name))
     if not screening.may_issue:
         raise OnHold(*screening.findings)

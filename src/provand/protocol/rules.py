@@ -12,7 +12,7 @@ import operator
 import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
-from functools import cache, cached_property
+from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -21,7 +21,7 @@ from pydantic import Field, ValidationError
 from provand.card import Mark, sources
 from provand.figure import Range
 from provand.finding import BadInput, Finding, find
-from provand.record import Record, canonical, code
+from provand.record import Coded, Record
 from provand.units import SUFFIXES, shown, shown_unit, unit_of
 
 FACTS = {
@@ -171,7 +171,7 @@ class Note(_Stated):
         return frozenset({self.part} - {""})
 
 
-class Protocol(Record):
+class Protocol(Coded):
     """A named edition of rules; one that extends another holds that one's too, its own in their place."""
 
     id: str
@@ -180,11 +180,6 @@ class Protocol(Record):
     extends: str = ""
     rules: tuple[Rule, ...]
     notes: tuple[Note, ...] = ()
-
-    @cached_property
-    def code(self) -> str:
-        """Return the short code of this edition, from its canonical bytes."""
-        return code(canonical(self))
 
     def rule(self, rule_id: str) -> Rule:
         """Return the rule of that id; KeyError without one."""

@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Collection
 from datetime import date
 from functools import cached_property
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, Max, OuterRef, Q, QuerySet, Subquery
@@ -155,15 +156,20 @@ def desks(keys: Collection[UUID]) -> QuerySet[Desk]:
     return Desk.objects.select_related("athlete", "race", "standing").filter(pk__in=keys)
 
 
+MARKS = ("last_health", "last_issue", "last_withdrawal", "last_note")
+"""The last row of each kind that a line of the day rests on."""
+
+
 def with_marks(desks: QuerySet[Desk]) -> QuerySet[Desk]:
-    """Return race files with the last of each kind of row that a line rests on, in one question."""
-    health = HealthEntry.objects.filter(athlete=OuterRef("athlete"))
-    issue = Issue.objects.filter(race=OuterRef("race"))
-    withdrawal = Withdrawal.objects.filter(issue__race=OuterRef("race"))
+    """Return race files with those last rows, in one question."""
+    rows: dict[str, Any] = {
+        "last_health": HealthEntry.objects.filter(athlete=OuterRef("athlete")),
+        "last_issue": Issue.objects.filter(race=OuterRef("race")),
+        "last_withdrawal": Withdrawal.objects.filter(issue__race=OuterRef("race")),
+        "last_note": Note.objects.filter(athlete=OuterRef("athlete"), kind__in=("incident", "answer")),
+    }
     return desks.annotate(
-        last_health=Subquery(health.order_by("-id").values("id")[:1]),
-        last_issue=Subquery(issue.order_by("-id").values("id")[:1]),
-        last_withdrawal=Subquery(withdrawal.order_by("-id").values("id")[:1]),
+        **{name: Subquery(found.order_by("-id").values("id")[:1]) for name, found in rows.items()}
     )
 
 
@@ -179,16 +185,16 @@ class Seen:
     def athletes(self) -> QuerySet[Athlete]:
         return self._in("own", "shared")
 
-    def desks_between(self, first: date, last: date) -> list[UUID]:
-        """Return the keys of the race files seen whose races lie between two days, in order of the days."""
-        found = Desk.objects.filter(race_day__range=(first, last), put_away=False).order_by(
-            "race_day", "title"
-        )
+    def desks_between(self, first: date, last: date) -> list[Any]:
+        """Return the race files seen whose races lie between two days, in order, with their marks alone."""
+        found = with_marks(Desk.objects.filter(race_day__range=(first, last), put_away=False))
+        names = ("pk", "athlete_id", "owner_id", "revision", "standing_id", "line_key", "line_calls", *MARKS)
+        rows = found.order_by("race_day", "title").values_list(*names, named=True)
         seen = set(self._keys)
         return [
-            key
-            for key, athlete, owner in found.values_list("pk", "athlete_id", "owner_id")
-            if athlete in seen or (athlete is None and owner == self.user.pk)
+            one
+            for one in rows
+            if one.athlete_id in seen or (one.athlete_id is None and one.owner_id == self.user.pk)
         ]
 
     @cached_property

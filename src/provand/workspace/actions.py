@@ -232,7 +232,7 @@ def _unseen(noted: Noted) -> list[Finding]:
 def _kept_issue(drawn: _Drawn, *, to: Sequence[Recipient], by: str, act: str) -> _KeptIssue:
     """Keep the plan as the next issue of its race; where nothing changed, the one that counts stays."""
     plan, case = drawn.cleared.plan, drawn.snapshot.case
-    code, text = plan.code, canonical(plan).decode("utf-8")
+    code, text = plan.code, plan.as_bytes.decode("utf-8")
     race = access.race_of(case)
     former = access.last_issue(race) if race else None
     unchanged = former is not None and former.plan.code == code and not hasattr(former, "withdrawal")

@@ -6,12 +6,11 @@ with the key of all that it rests on, so that a full day opens as quickly as an 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date, datetime, timedelta
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
+from uuid import UUID
 from zoneinfo import ZoneInfo
-
-from django.db.models import QuerySet
 
 from provand.case.ageing import MASS_LASTS_DAYS
 from provand.case.case import Case
@@ -26,6 +25,7 @@ from provand.workspace.access import Seen
 from provand.workspace.healths import health_of
 from provand.workspace.models import Desk, Issue
 from provand.workspace.noted import case_of
+from provand.workspace.notes import open_incidents
 
 State = Literal["done", "due", "later", "hold"]
 CHECKS_DAYS = (7, 3, 1)
@@ -33,7 +33,9 @@ CHECKS_DAYS = (7, 3, 1)
 ISSUE_DAYS = 14
 """Ours: from so many days before the race a plan that nobody holds is due."""
 LOOKS_BACK_DAYS, LOOKS_AHEAD_DAYS = 7, 35
-PAGE = 15
+PAGE, MOST_CALLS = 12, 8
+"""Lines on a page, and so many that are due, or held, are told at once."""
+DUE, DUE_PRIVATELY, HELD = "due", "private", "held"
 HEAVY = ("typed", "standing__text", "standing__typed")
 """Texts of a race file that a list does not show; they are read where a line is worked out anew."""
 
@@ -80,46 +82,81 @@ class Shown(NamedTuple):
     line: Line
     private: Private
 
+    @property
+    def things(self) -> tuple[Due, ...]:
+        """What is due, by anybody and by a practitioner."""
+        return (*self.line.due, *self.private.due)
 
-def day_lines(seen: Seen, *, today: date, page: int = 1) -> tuple[list[Shown], int]:
-    """Return a page of the lines of the coming weeks, and how many there are in all."""
+
+class Called(NamedTuple):
+    """The first of the lines that call for something, and how many there are in all."""
+
+    lines: list[Shown]
+    in_all: int
+
+    @property
+    def more(self) -> int:
+        """How many stand further down the list."""
+        return self.in_all - len(self.lines)
+
+
+class Day(NamedTuple):
+    """The day as one person sees it: a page of the coming races, what is due and who is held among all."""
+
+    lines: list[Shown]
+    in_all: int
+    due: Called
+    held: Called
+
+
+def day_of(seen: Seen, *, today: date, page: int = 1) -> Day:
+    """Return the day's list; a line is worked out anew where anything it rests on has come since."""
     first, last = today - timedelta(days=LOOKS_BACK_DAYS), today + timedelta(days=LOOKS_AHEAD_DAYS)
-    keys = seen.desks_between(first, last)
-    desks = access.desks(keys[(page - 1) * PAGE : page * PAGE]).order_by("race_day", "title")
-    return shown(desks, seen, today=today), len(keys)
+    marked = seen.desks_between(first, last)
+    stale = [one.pk for one in marked if one.line_key != _key(one, today)]
+    worked_out = {desk.pk: _work_out(desk, today) for desk in access.with_marks(access.desks(stale))}
+    calls = {one.pk: worked_out.get(one.pk, one.line_calls).split() for one in marked}
+    wanted = (DUE, DUE_PRIVATELY) if seen.user.is_practitioner else (DUE,)
+    due = [key for key, said in calls.items() if set(said) & set(wanted)]
+    held = [key for key, said in calls.items() if HELD in said]
+    here = [one.pk for one in marked[(page - 1) * PAGE : page * PAGE]]
+    lines = _shown({*here, *due[:MOST_CALLS], *held[:MOST_CALLS]}, seen)
+    return Day(
+        [lines[key] for key in here],
+        len(marked),
+        Called([lines[key] for key in due[:MOST_CALLS]], len(due)),
+        Called([lines[key] for key in held[:MOST_CALLS]], len(held)),
+    )
 
 
-def shown(desks: QuerySet[Desk], seen: Seen, *, today: date) -> list[Shown]:
-    """Return race files with their lines, worked out anew where anything came since."""
-    lines = []
-    for desk in access.with_marks(desks).defer(*HEAVY):
-        if desk.line_key != _key(desk, today):
-            _work_out(desk, today)
+def _shown(keys: Collection[UUID], seen: Seen) -> dict[UUID, Shown]:
+    """Return the kept lines of race files, by their keys."""
+    found = {}
+    for desk in access.desks(keys).defer(*HEAVY):
         private = Private.model_validate_json(desk.line_private or "{}")
-        lines.append(
-            Shown(
-                desk,
-                Line.model_validate_json(desk.line),
-                private if seen.user.is_practitioner else Private(),
-            )
-        )
-    return lines
+        known = private if seen.user.is_practitioner else Private()
+        found[desk.pk] = Shown(desk, Line.model_validate_json(desk.line), known)
+    return found
 
 
-def _key(desk: Desk, today: date) -> str:
-    marks = (getattr(desk, name) or 0 for name in ("last_health", "last_issue", "last_withdrawal"))
+def _key(desk: Any, today: date) -> str:
+    """Return what a line rests on: the day, the race file, and the last row of each kind."""
+    marks = (getattr(desk, name) or 0 for name in access.MARKS)
     return "/".join([today.isoformat(), str(desk.revision), str(desk.standing_id), *map(str, marks)])
 
 
-def _work_out(desk: Desk, today: date) -> None:
-    """Work a line out and keep it; it is a copy of what stands elsewhere, so it leaves no audit row."""
+def _work_out(desk: Desk, today: date) -> str:
+    """Work a line out and keep it, and return what it calls for; a copy leaves no audit row."""
     line, private = line_of(desk, today=today)
-    desk.line = canonical(line).decode("utf-8")
-    desk.line_private = canonical(private).decode("utf-8")
-    desk.line_key = _key(desk, today)
+    calls = {DUE: line.due, DUE_PRIVATELY: private.due, HELD: line.held}
+    said = " ".join(name for name, is_so in calls.items() if is_so)
     Desk.objects.filter(pk=desk.pk).update(
-        line=desk.line, line_private=desk.line_private, line_key=desk.line_key
+        line=canonical(line).decode("utf-8"),
+        line_private=canonical(private).decode("utf-8"),
+        line_key=_key(desk, today),
+        line_calls=said,
     )
+    return said
 
 
 def line_of(desk: Desk, *, today: date) -> tuple[Line, Private]:
@@ -134,7 +171,7 @@ def line_of(desk: Desk, *, today: date) -> tuple[Line, Private]:
     screening, reasons = screen(case, health, as_of=today)
     issue = _current(desk)
     held = not screening.may_issue
-    due = tuple(_due(case, issue, today, held=held))
+    due = (*_incidents(desk), *_due(case, issue, today, held=held))
     return (
         Line(
             athlete=case.athlete.name,
@@ -187,6 +224,11 @@ def _due(case: Case, issue: Issue | None, today: date, *, held: bool) -> Iterato
         yield Due(says="nobody holds a plan yet", part="issue")
     if (race_day - case.athlete.body_mass_on).days > MASS_LASTS_DAYS:
         yield Due(says=f"ask the body mass again; it is of {case.athlete.body_mass_on:%-d %b}", part="file")
+
+
+def _incidents(desk: Desk) -> Iterator[Due]:
+    if desk.athlete is not None and open_incidents(desk.athlete):
+        yield Due(says="an incident waits for an answer", part="issue")
 
 
 def _private_due(health: Health | None, case: Case) -> Iterator[Due]:

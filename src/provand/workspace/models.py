@@ -224,7 +224,8 @@ class Desk(models.Model):
     """A race file as it is being typed, sound or not. `revision` counts its changes, so that none is lost.
 
     `race` is the race that it was last read as; `standing` the version of the case that the page shows, which
-    undo and redo move along. `line` is a copy for the day's list, and `line_key` what it rests on.
+    undo and redo move along. `line` is a copy for the day's list, `line_key` what it rests on,
+    and `line_calls` whether it is due, due for a practitioner, or held.
     """
 
     key = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -243,6 +244,7 @@ class Desk(models.Model):
     line = models.TextField(default="")
     line_private = models.TextField(default="")
     line_key = models.CharField(max_length=120, default="")
+    line_calls = models.CharField(max_length=20, default="")
 
 
 class DeskFile(Kept):

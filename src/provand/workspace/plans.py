@@ -45,8 +45,8 @@ class Basis(NamedTuple):
     def key(self) -> str:
         """What tells it from every other basis."""
         used = "".join(one.code for one in self.protocols.in_order)
-        told = f"{_digest_of(self.case)}{used}{self.as_of}"
-        return digest(canonical(self.screening) + told.encode())
+        told = f"{used}{self.as_of}".encode()
+        return digest(self.case.as_bytes + canonical(self.screening) + told)
 
 
 Key = TypeVar("Key")
@@ -76,17 +76,8 @@ class _Lately(Generic[Key, Found]):
             return found
 
 
-_DIGESTS: _Lately[int, tuple[Case, str]] = _Lately(KEPT)
-"""Digests by the case's identity: the case is kept with it, so that no other takes its place."""
 _DOCUMENTS: _Lately[str, Document] = _Lately(KEPT)
 _READ: _Lately[tuple[object, ...], desks.Read] = _Lately(KEPT)
-
-
-def _digest_of(case: Case) -> str:
-    known = _DIGESTS.get(id(case))
-    if known is not None and known[0] is case:
-        return known[1]
-    return _DIGESTS.keep(id(case), (case, digest(canonical(case))))[1]
 
 
 def read_at(desk: Desk, *, as_of: date) -> desks.Read:

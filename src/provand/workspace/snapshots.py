@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 
 from provand.case.case import Case
-from provand.record import canonical, code
 from provand.workspace import access
 from provand.workspace.models import Athlete, Audit, CaseVersion, Race
 from provand.workspace.records import Snapshot
@@ -47,7 +46,7 @@ def digest_of_typed(typed: str) -> str:
 def found(snapshot: Snapshot) -> CaseVersion | None:
     """Return the last kept version that is this case as typed, or None."""
     same = access.case_versions().filter(
-        typed_digest=digest_of_typed(snapshot.typed), code=code(canonical(snapshot.case))
+        typed_digest=digest_of_typed(snapshot.typed), code=snapshot.case.code
     )
     race = access.race_of(snapshot.case)
     return same.filter(race=race).last() if race else None
@@ -61,17 +60,17 @@ def kept(
     after: CaseVersion | None = None,
 ) -> CaseVersion:
     """Keep a case as a new version of its race."""
-    race, data = race_of(audit, snapshot.case), canonical(snapshot.case)
+    race, case = race_of(audit, snapshot.case), snapshot.case
     return CaseVersion.objects.create(
         audit=audit,
         race=race,
         n=_next_n(race),
-        format=snapshot.case.format,
-        text=data.decode("utf-8"),
+        format=case.format,
+        text=case.as_bytes.decode("utf-8"),
         typed=snapshot.typed,
         typed_digest=digest_of_typed(snapshot.typed),
-        code=code(data),
-        race_day=snapshot.case.race.gun.date(),
+        code=case.code,
+        race_day=case.race.gun.date(),
         sentence=sentence,
         after=after,
     )

@@ -155,7 +155,7 @@ def test_a_code_is_told_with_whose_it_is_and_whether_it_counts(ledger: Ledger, t
 def test_a_code_with_a_slip_is_answered_by_those_near_it_and_never_taken_for_one(
     ledger: Ledger, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("provand.plan.document.code", lambda _: "P36Z-SYW4")
+    monkeypatch.setattr("provand.record.code", lambda _: "P36Z-SYW4")
     issued(ledger, tmp_path / "out")
     for slip in ("P36Z-SYW5", "P36Z-YSW4", "P36Z-SY4", "P36S-SYW4", "P36Z-SYUU"):
         with pytest.raises(BadInput, match="Was P36Z-SYW4 meant"):

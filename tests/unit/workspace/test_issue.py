@@ -136,7 +136,7 @@ def test_pieces_are_not_given_to_an_athlete_whom_the_plan_is_not_of(ledger: Ledg
 def test_a_code_that_stands_for_other_bytes_is_refused(
     ledger: Ledger, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("provand.plan.document.code", lambda _: "BBBB-BBBB")
+    monkeypatch.setattr("provand.record.code", lambda _: "BBBB-BBBB")
     issued(ledger, tmp_path / "out")
     with unchanged(ledger, tmp_path / "out", but=("audit",)), pytest.raises(BadInput, match="stands already"):
         issued(ledger, tmp_path / "out", snapshot=pinned(60))

@@ -13,7 +13,8 @@ from django.views.decorators.http import require_GET
 
 from provand.pack.voice import day as day_words
 from provand.workspace import access
-from provand.workspace.daylist import HEAVY, PAGE, Shown, day_lines
+from provand.workspace.daylist import HEAVY, PAGE, Shown
+from provand.workspace.daylist import day_of as day_list
 from provand.workspace.views.clock import today as day_of
 from provand.workspace.views.seen import seen_by
 
@@ -28,22 +29,18 @@ def today(request: HttpRequest) -> HttpResponse:
     seen, on = seen_by(request), day_of()
     asked = request.GET.get("page", "1")
     page = max(1, int(asked)) if asked.isdecimal() and len(asked) < 5 else 1
-    lines, count = day_lines(seen, today=on, page=page)
+    listed = day_list(seen, today=on, page=page)
     shown = {
         "day": day_words(on),
-        "count": count,
-        "due": [_due(line) for line in lines if line.line.due or line.private.due],
-        "held": [line for line in lines if line.line.held],
-        "days": _days(lines, on),
+        "count": listed.in_all,
+        "due": listed.due,
+        "held": listed.held,
+        "days": _days(listed.lines, on),
         "page": page,
-        "pages": -(-count // PAGE),
+        "pages": -(-listed.in_all // PAGE),
         "empty": not seen.desks().exists(),
     }
     return render(request, "provand/day.html", shown)
-
-
-def _due(line: Shown) -> dict[str, Any]:
-    return {"line": line, "things": [*line.line.due, *line.private.due]}
 
 
 def _days(lines: Iterable[Shown], on: date) -> list[dict[str, Any]]:
