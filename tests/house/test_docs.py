@@ -161,7 +161,7 @@ def drop(data: dict[str, Any], path: list[str]) -> None:
     if not rest:
         data.pop(name, None)
         return
-    inner = data.get(name.removesuffix("[]"), [])
+    inner = data.get(name.removesuffix("[]"), [] if name.endswith("[]") else {})
     for table in inner if name.endswith("[]") else [inner]:
         drop(table, rest)
 

@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from provand.case.course import Course
 from provand.case.fields import number, optional, several, text
 from provand.case.intake import Intake
+from provand.case.menu import MenuWishes
 from provand.figure import Range
 from provand.larder.item import Allergen, Diet, Item
 from provand.record import Coded, Record
@@ -229,6 +230,9 @@ class Case(Coded):
     weather: Weather = Field(description="the forecast")
     items: tuple[Item, ...] = several("items at hand; those of the starter shelf need not be repeated")
     wishes: Wishes = Field(default_factory=Wishes, description="wishes")
+    menu: MenuWishes | None = Field(
+        default=None, description="the menu before the race", exclude_if=lambda menu: menu is None
+    )
     origins: dict[str, Origin] = Field(
         default_factory=dict, description="where each number comes from, by path"
     )

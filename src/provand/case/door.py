@@ -35,6 +35,7 @@ from provand.case.fields import number
 from provand.case.files import MAX_TRACK_BYTES, profile_of_file, read_bytes, read_toml
 from provand.case.health import Health
 from provand.case.intake import Intake
+from provand.case.menu import MenuWishes
 from provand.case.profile import Profile, profile_of_points
 from provand.case.records import check_records, same_name
 from provand.case.upgrade import upgrade
@@ -52,11 +53,12 @@ PARTS: dict[str, type[Record]] = {
     "athlete": Athlete,
     "weather": Weather,
     "wishes": Wishes,
+    "menu": MenuWishes,
 }
 
 
-LAID = ("wishes.anchor.", "wishes.given.")
-"""Schedules that the program wrote: their numbers come from a plan, and none is kept as typed."""
+LAID = ("wishes.anchor.", "wishes.given.", "menu.laid.")
+"""What the program wrote: these numbers come from a plan or a menu, and none is kept as typed."""
 
 SOURCES = {"gpx", "fit", "points"}
 """Where a course has its profile from: exactly one of them."""

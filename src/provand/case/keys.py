@@ -36,6 +36,7 @@ WORDS = {
     "bool": "true or false",
     "date": "a date",
     "datetime": "a date and time",
+    "time": "a clock time, as 7:30",
     "int": "a number",
 }
 

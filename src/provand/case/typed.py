@@ -10,7 +10,7 @@ import copy
 import re
 import tomllib
 from collections.abc import Iterable, Mapping, MutableMapping, MutableSequence
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any, Literal, TypeAlias
 
 import tomlkit
@@ -22,7 +22,7 @@ from provand.finding import BadInput, CannotWork, find
 from provand.record import Record
 
 Document: TypeAlias = Mapping[str, Any]
-Plain: TypeAlias = str | bool | int | float | datetime | date | list[Any] | dict[str, Any]
+Plain: TypeAlias = str | bool | int | float | datetime | date | time | list[Any] | dict[str, Any]
 NAME = r"[^.\[\]]*[^.\[\]\s][^.\[\]]*"
 PATH = re.compile(rf"{NAME}(?:\.{NAME}|\[{NAME}\])*")
 MARKS = ("id", "name", "item", "what")

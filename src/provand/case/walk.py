@@ -11,7 +11,7 @@ import types
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
-from datetime import date, datetime
+from datetime import date, datetime, time
 from difflib import get_close_matches
 from functools import cache
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin
@@ -303,11 +303,15 @@ def _plain(kind: Any, raw: Any, place: str, doc: str) -> Any:
         return _choice(get_args(kind), raw, place)
     wanted = {bool: "true or false", int: "a whole number", date: "a day, as 2026-12-06"}
     wanted |= {str: "text in quotes", datetime: "a day and time, as 2026-12-06T07:30:00"}
+    wanted |= {time: "a clock time, as 7:30"}
     if kind is str and isinstance(raw, str):
         return _text(raw, place)
     if kind in (date, datetime) and isinstance(raw, str):
         with suppress(ValueError):
             raw = kind.fromisoformat(raw.strip())
+    if kind is time and isinstance(raw, str):
+        with suppress(ValueError):
+            raw = time.fromisoformat(raw.strip().replace(".", ":").zfill(5))
     if type(raw) is kind:
         return raw
     problem = f"{_shown(raw)} does not fit here: {doc}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, time
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal, get_args, get_origin
@@ -125,6 +125,7 @@ SPOKEN: dict[object, Kind] = {
     Range: "number",
     date: "day",
     datetime: "moment",
+    time: "text",
     bool: "yes or no",
     int: "count",
     str: "text",
@@ -181,4 +182,6 @@ def in_field(value: Any) -> str:
         return str(value.get("item", value.get("name", "")))
     if isinstance(value, datetime):
         return value.isoformat(sep=" ", timespec="minutes")
+    if isinstance(value, time):
+        return f"{value:%H:%M}"
     return str(value)
