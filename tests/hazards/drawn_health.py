@@ -172,7 +172,9 @@ def spoil(draw: Random, typed: dict[str, Any]) -> str:
         one["by"] = ""
     elif way == "old":
         one["on"] = AS_OF - timedelta(days=90)
-    elif way == "not said":
+    elif way == "not said":  # of what is not raised: what lifts a "yes" lifts this too
+        asked = (answer for answer in typed["answers"] if answer["question"] in always)
+        one = one if one["reply"] == "no" else next(answer for answer in asked if answer["reply"] == "no")
         one["reply"] = "prefer not to say"
     elif way == "left out":
         typed["answers"].remove(one)

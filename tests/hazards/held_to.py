@@ -280,7 +280,11 @@ def poured_ml(intake: Intake, case: Case) -> float:
     if intake.amount in ("mouthful", "rinse"):
         return 40.0 * intake.portion_frac
     here = [s for s in case.course.stations if intake.at_m is not None and abs(s.at_m - intake.at_m) < 1]
-    cups = [cup.cup_ml * cup.fill_frac.high for s in here for cup in s.serves if cup.item == intake.item]
+    served = [cup for station in here for cup in station.serves]
+    meant = [cup for cup in served if cup.item == intake.item]
+    if intake.item == "water" and not meant:
+        meant = [cup for cup in served if case.item(cup.item) is None]  # it counts as water, and that is told
+    cups = [cup.cup_ml * cup.fill_frac.high for cup in meant]
     return {"cup": 1.0, "half": 0.5}[intake.amount] * intake.portion_frac * max(cups, default=math.inf)
 
 

@@ -176,6 +176,19 @@ def test_an_item_too_long_for_a_column_leaves_it_to_the_card() -> None:
     assert strip_data(a_plan(case.model_copy(update={"items": items}))) is None
 
 
+def test_a_time_too_wide_for_a_column_leaves_it_to_the_card() -> None:
+    """Seven columns, one of them headed by a rhythm of many hours: its time alone fills the column."""
+    case = a_case(course=a_course(stations=()))
+    kinds = (a_take("gel", case), a_take("chews", case, portion=0.375))
+    runs = [0, 0, 0, 1, 0, 1, 0, 1, 0]
+    stops = tuple(a_stop(2000.0 * (i + 1), kinds[kind], case=case) for i, kind in enumerate(runs))
+    late = tuple(stop.model_copy(update={"goal_s": 1e5 + 1500 * i}) for i, stop in enumerate(stops))
+    plan = a_plan(case, stops=late)
+    assert len(entries(plan)) == MOST_LINES
+    assert strip_data(plan) is None
+    assert "No wrist strip:" in text_of(strip_sheet(plan, "a4"))
+
+
 def test_at_most_five_rules_with_drinking_first_and_emergency_last() -> None:
     strip = strip_data(a_plan())
     assert strip is not None

@@ -133,7 +133,7 @@ def _fitting_marks(entry: Entry, room_pt: Pt) -> tuple[str, ...] | None:
     The bean of caffeine stays, and never alone; None where even that does not fit.
     """
     marks = list(dict.fromkeys(entry.marks))
-    while len(marks) * (MARK_MM + MARK_GAP_MM) * PT_PER_MM > room_pt:
+    while marks and len(marks) * (MARK_MM + MARK_GAP_MM) * PT_PER_MM > room_pt:
         spare = [mark for mark in marks[1:] if mark != "caffeine"]
         if spare:
             marks.remove(spare[-1])
