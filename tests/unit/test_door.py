@@ -47,7 +47,7 @@ def test_the_starter_case_is_valid_and_says_that_it_is_invented(starter: Case) -
 
 def test_the_starter_shows_every_key_that_can_be_typed() -> None:
     """Each key stands in it, typed or in a comment."""
-    from provand.case import case, course, intake, menu  # noqa: PLC0415
+    from provand.case import case, course, intake, menu, morning  # noqa: PLC0415
     from provand.larder import item, label  # noqa: PLC0415
 
     shown = [case.Practitioner, case.Athlete, case.Result, case.SweatTest, case.Pocket, case.Rehearsed]
@@ -57,6 +57,8 @@ def test_the_starter_shows_every_key_that_can_be_typed() -> None:
     keys |= set(fields_by_key(case.Wishes)) - {"anchor", "schedule", "given"}
     keys |= {key for cls in (menu.MealTime, menu.InHouse) for key in fields_by_key(cls)}
     keys |= set(fields_by_key(menu.MenuWishes)) - {"laid", "meals", "in_house"}
+    keys |= {key for cls in (morning.Tablet, morning.After) for key in fields_by_key(cls)}
+    keys |= set(fields_by_key(morning.Morning)) - {"tablets"}
     keys |= set(fields_by_key(intake.Intake)) - {"portion", "amount", "station"}
     keys |= set(fields_by_key(item.Item)) - {"divides_into", "ingredients_note", "batch"}
     keys |= set(fields_by_key(label.Label)) - {"serving", "glucose", "sucrose", "fat", "protein", "water"}

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Literal, Self
+from zoneinfo import ZoneInfo
 
 from pydantic import Field, model_validator
 
@@ -11,6 +12,7 @@ from provand.case.course import Course
 from provand.case.fields import number, optional, several, text
 from provand.case.intake import Intake
 from provand.case.menu import MenuWishes
+from provand.case.morning import After, DatedMorning, Morning, dated
 from provand.figure import Range
 from provand.larder.item import Allergen, Diet, Item
 from provand.record import Coded, Record
@@ -159,6 +161,13 @@ class Race(Record):
         """The middle of the own start, as an aware moment."""
         return self.gun + timedelta(seconds=self.own_offset_s.mid)
 
+    @property
+    def first_start(self) -> datetime:
+        """The middle of the own start as it was before any delay, in the zone of the race."""
+        zone = ZoneInfo(self.zone)
+        start = self.own_start if self.gun.tzinfo else self.own_start.replace(tzinfo=zone)
+        return (start.astimezone(UTC) - timedelta(seconds=self.delay_s or 0.0)).astimezone(zone)
+
 
 class Weather(Record):
     """A forecast, as ranges over the hours of the race."""
@@ -233,6 +242,12 @@ class Case(Coded):
     menu: MenuWishes | None = Field(
         default=None, description="the menu before the race", exclude_if=lambda menu: menu is None
     )
+    morning: Morning | None = Field(
+        default=None, description="race morning", exclude_if=lambda morning: morning is None
+    )
+    after: After | None = Field(
+        default=None, description="after the race", exclude_if=lambda after: after is None
+    )
     origins: dict[str, Origin] = Field(
         default_factory=dict, description="where each number comes from, by path"
     )
@@ -248,3 +263,13 @@ class Case(Coded):
     def item(self, item_id: str) -> Item | None:
         """Return the item of that id, or None."""
         return next((item for item in self.items if item.id == item_id), None)
+
+    @property
+    def dated_morning(self) -> DatedMorning | None:
+        """Race morning with its clock times as moments before the own start, as it was before any delay."""
+        return None if self.morning is None else dated(self.morning, self.race.first_start)
+
+    @property
+    def next_session_h(self) -> float | None:
+        """Hours from the finish to the next hard session; None where nobody says."""
+        return None if self.after is None else self.after.next_session_h

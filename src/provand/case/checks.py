@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from provand.case.case import Athlete, Race, SweatTest, Weather, Wishes
 from provand.case.course import Course
 from provand.case.intake import Intake
+from provand.case.morning import CLOCKS, Morning, clock_before, happens_once
 from provand.case.walk import near
 from provand.finding import Finding, find
 from provand.larder.item import Item
@@ -60,6 +61,37 @@ def check_race(race: Race, as_of: date) -> Iterator[Finding]:
     for window in race.forbidden:
         if window.end <= window.start:
             yield find("race.window", "race.forbidden", why=window.why)
+
+
+def check_morning(morning: Morning, race: Race) -> Iterator[Finding]:
+    """Yield each clock time that cannot be before the own start, or that the clocks skip or show twice."""
+    start = race.first_start
+    for name, most_h in CLOCKS.items():
+        typed = getattr(morning, name)
+        if typed is None:
+            continue
+        at = clock_before(typed, start)
+        if _hours_between(at, start) > most_h:
+            yield find(
+                "morning.not_before",
+                f"morning.{name}",
+                at=f"{typed:%H:%M}",
+                start=f"{start:%H:%M}",
+                most_h=most_h,
+            )
+    for number, tablet in enumerate(morning.tablets, 1):
+        at = clock_before(tablet.at, start)
+        if not happens_once(at) or at.time() != tablet.at:
+            yield find("morning.tablet_clock", f"morning.tablets[{number}].at", at=f"{tablet.at:%H:%M}")
+    if morning.pen_opens is None or morning.pen_closes is None:
+        return
+    opens, closes = (clock_before(at, start) for at in (morning.pen_opens, morning.pen_closes))
+    if closes <= opens:
+        yield find("morning.pen", "morning.pen_closes", opens=f"{opens:%H:%M}", closes=f"{closes:%H:%M}")
+
+
+def _hours_between(first: datetime, last: datetime) -> float:
+    return (last.astimezone(UTC) - first.astimezone(UTC)).total_seconds() / 3600
 
 
 def _speed(about: str, distance_m: float, time_s: float) -> Iterator[Finding]:

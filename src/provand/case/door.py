@@ -23,6 +23,7 @@ from provand.case.checks import (
     anchor_that_stands,
     check_athlete,
     check_items,
+    check_morning,
     check_names,
     check_protocol,
     check_race,
@@ -36,6 +37,7 @@ from provand.case.files import MAX_TRACK_BYTES, profile_of_file, read_bytes, rea
 from provand.case.health import Health
 from provand.case.intake import Intake
 from provand.case.menu import MenuWishes
+from provand.case.morning import After, Morning
 from provand.case.profile import Profile, profile_of_points
 from provand.case.records import check_records, same_name
 from provand.case.upgrade import upgrade
@@ -54,7 +56,11 @@ PARTS: dict[str, type[Record]] = {
     "weather": Weather,
     "wishes": Wishes,
     "menu": MenuWishes,
+    "morning": Morning,
+    "after": After,
 }
+UNSAID = (Morning(), After())
+"""Tables in which nothing stands: as if they were not there."""
 
 
 LAID = ("wishes.anchor.", "wishes.given.", "menu.laid.")
@@ -110,8 +116,11 @@ def case_of(data: Mapping[str, Any], *, beside: Beside, as_of: date, past: bool 
             anchor = anchor_that_stands(parts["wishes"], parts["course"], items)
             parts["wishes"] = parts["wishes"].model_copy(update={"anchor": anchor})
     walk.fail(*(fault for fault in _checks(parts, as_of) if not (past and fault.code == "race.past")))
-    given = {name: part for name, part in parts.items() if name in data or name == "items"}
-    rest = {key: value for key, value in data.items() if key not in given}
+    unsaid = {name for name, part in parts.items() if part in UNSAID}
+    given = {
+        name: part for name, part in parts.items() if (name in data or name == "items") and name not in unsaid
+    }
+    rest = {key: value for key, value in data.items() if key not in given and key not in unsaid}
     case = walk.record(Case, rest, "", "", **given)
     walk.settle()
     if case is None:
@@ -294,6 +303,8 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
         yield from check_race(race, as_of)
         if items:
             yield from check_taken(race, items)
+        if parts.get("morning") is not None:
+            yield from check_morning(parts["morning"], race)
     if athlete is not None:
         yield from check_athlete(athlete, as_of)
     if parts.get("weather") is not None:
