@@ -29,6 +29,7 @@ UNITLESS = {
     "pack/svg.py:number.value": "a length in the drawing's own units",
     "pack/voice.py:whole*.value": "the unit is printed beside it",
     "planner/patterns.py:up.amount": "rounds a number of any unit",
+    "planner/solve.py:Bounded.bound": "in the unit of its goal",
     "planner/solve.py:Model.*": "each column and row has the unit of what it stands for",
     "protocol/figures.py:from_rule.value": "the figure's id says the unit",
     "protocol/rules.py:Rule.*": "its unit is the field beside it",

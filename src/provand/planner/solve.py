@@ -3,6 +3,9 @@
 HiGHS runs with one thread, a fixed seed and no gap; limits are counted in nodes, never in seconds, so that
 the same model gives the same values on any machine. It is handed no earlier solution to start from, and does
 not presolve: with both, HiGHS 1.16.0 called values least that were not (2 for 1, 1211 for 609).
+
+`Lexicographic` proves or raises. `Nearest` is for models too large for that: at the node limit it returns the
+best value with the bound under which none can lie, and never calls the one the other.
 """
 
 from __future__ import annotations
@@ -13,7 +16,8 @@ import sys
 import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from pathlib import Path
+from typing import Any, NamedTuple
 
 import highspy
 import numpy as np
@@ -126,14 +130,17 @@ class Lexicographic:
         values = np.array([terms[c] for c in columns], dtype=float)
         self._highs.addRow(lower, upper, len(columns), np.array(columns, dtype=np.int32), values)
 
-    def _run(self, terms: Terms) -> bool:
-        """Solve for one objective; False where nothing is feasible. Anything but a proof is our fault."""
+    def _aim(self, terms: Terms) -> None:
         size = len(self._model.lower)
         costs = np.zeros(size)
         for column, value in terms.items():
             costs[column] = value
         self._highs.changeColsCost(size, np.arange(size, dtype=np.int32), costs)
         self._highs.clearSolver()
+
+    def _run(self, terms: Terms) -> bool:
+        """Solve for one objective; False where nothing is feasible. Anything but a proof is our fault."""
+        self._aim(terms)
         began_s = time.perf_counter()
         self._highs.run()
         self.solver_s += time.perf_counter() - began_s
@@ -148,6 +155,75 @@ class Lexicographic:
             )
         self._best = np.array(self._highs.getSolution().col_value)
         return True
+
+
+class Bounded(NamedTuple):
+    """The best value found for a goal, and the bound under which none can lie; equal where it is proven."""
+
+    value: int
+    bound: float
+
+
+class Nearest(Lexicographic):
+    """A model in the solver, with goals in order; where a node limit ends the search, the gap is told.
+
+    Each goal starts from the solution of the one before, so that it has one whatever the limit.
+    """
+
+    def best(self, goal: Objective, *, max_nodes: int) -> Bounded | None:
+        """Return the best value within the nodes, kept from now on, and its bound; None: nothing is feasible.
+
+        CannotWork where the nodes of the first goal ended before anything was found.
+        """
+        least = -INFINITY if goal.least is None else goal.least
+        if self._best is not None and self._value(goal) == least:
+            self._keep(goal, self._value(goal))
+            return Bounded(self._value(goal), least)
+        bound = self._search(goal.terms, max_nodes)
+        if bound is None:
+            return None
+        value = self._value(goal)
+        self._keep(goal, value)
+        if math.isfinite(bound):
+            least = max(least, goal.constant + math.ceil(bound - 1e-6))
+        return Bounded(value, min(value, least))
+
+    def _search(self, terms: Terms, max_nodes: int) -> float | None:
+        """Solve within the nodes; return the bound on the sum of the terms, None where nothing is feasible.
+
+        What was feasible before stays the best, whatever the solver says of it.
+        """
+        start = self._best
+        self._aim(terms)
+        self._highs.setOptionValue("mip_max_nodes", max_nodes)
+        if start is not None:
+            solution = highspy.HighsSolution()
+            solution.col_value = np.where(self._model.integer, start.round(), start).tolist()
+            self._highs.setSolution(solution)
+        began_s = time.perf_counter()
+        self._highs.run()
+        self.solver_s += time.perf_counter() - began_s
+        status, info = self._highs.getModelStatus(), self._highs.getInfo()
+        if info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible:
+            self._best = np.array(self._highs.getSolution().col_value)
+            return float(info.mip_dual_bound)
+        if start is not None:
+            return -INFINITY
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return None
+        raise CannotWork(
+            find("planner.no_proof", status=self._highs.modelStatusToString(status), nodes=max_nodes)
+        )
+
+
+def write_model(model: Model, goal: Objective, path: Path) -> None:
+    """Write a model with one goal to a file that other solvers read (`.mps` or `.lp`)."""
+    highs = _silent_solver(OPTIONS)
+    highs.passModel(_as_lp(model))
+    for column, value in goal.terms.items():
+        highs.changeColCost(column, float(value))
+    if highs.writeModel(str(path)) == highspy.HighsStatus.kError:
+        raise CannotWork(find("planner.no_proof", status=f"{path.name} could not be written", nodes=0))
 
 
 def _silent_solver(options: Mapping[str, str | float]) -> Any:

@@ -1,0 +1,75 @@
+"""The goals of a menu as integers to minimise, in their order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from provand.planner.menu.model import MenuModel
+from provand.planner.menu.problem import MenuProblem, PlateFood, steps_from_middle
+from provand.planner.solve import Objective
+
+
+class Aim(NamedTuple):
+    """A goal, what one step of it is, and how many nodes it is worth."""
+
+    goal: Objective
+    unit: str
+    max_nodes: int
+
+
+CARB, SLACK, HOUSE, LIKING, AGAIN, FAMILIES = 2_000, 500, 200, 400, 100, 60
+"""Nodes for each goal: what takes long is a nicety, so it may end with a gap, and then says so."""
+
+
+def carbohydrate(made: MenuModel) -> Aim:
+    """Return the first goal: no day outside its band."""
+    return Aim(Objective("carbohydrate", dict.fromkeys(made.carb, 1.0), least=0), "g", CARB)
+
+
+def eased(made: MenuModel, wishes: Iterable[str]) -> Iterator[Aim]:
+    """Yield what was eased, the dearest wish first, each to be kept as nearly as can be."""
+    for wish in GIVES_WAY:
+        if wish in wishes and made.slack.get(wish):
+            yield Aim(Objective(wish, dict.fromkeys(made.slack[wish], 1.0), least=0), UNITS[wish], SLACK)
+
+
+def wishes_of_taste(problem: MenuProblem, made: MenuModel) -> Iterator[Aim]:
+    """Yield the last goals in their order: what is there first, then liking, variety, few foods to buy."""
+    house = [made.used[food] for food in sorted(problem.in_house) if food in made.used]
+    if house:
+        yield Aim(
+            Objective("in the house, unused", dict.fromkeys(house, -1.0), len(house), least=0), "foods", HOUSE
+        )
+    liking = {
+        column: float(points(problem, choice.food, choice.portions_count))
+        for choice, column in made.laid.items()
+    }
+    yield Aim(Objective("liking", liking, least=0), "points", LIKING)
+    if made.again:
+        yield Aim(Objective("mains again", dict.fromkeys(made.again, 1.0), least=0), "times", AGAIN)
+    yield Aim(Objective("foods to buy", dict.fromkeys(made.bought.values(), 1.0), least=0), "foods", FAMILIES)
+
+
+LIMITS = ("fat", "fibre", "volume", "sweet drinks", "protein, most")
+"""What a day is held to beside carbohydrate."""
+TASTE = ("protein", "variety", "evenness")
+"""What gives way before carbohydrate does."""
+GIVES_WAY = ("pins", *LIMITS, *TASTE)
+"""Wishes that may be eased, the dearest first: the last gives way first."""
+UNITS = {
+    "pins": "foods",
+    "fat": "g",
+    "fibre": "g",
+    "volume": "g",
+    "sweet drinks": "drinks",
+    "protein, most": "g",
+    "protein": "g",
+    "variety": "times",
+    "evenness": "g",
+}
+
+
+def points(problem: MenuProblem, food: PlateFood, portions_count: float) -> int:
+    """Return what a portion costs in liking: two a step of dislike, one a step from the middle portion."""
+    return 2 * problem.dislike_of(food) + steps_from_middle(food.levels_count, portions_count)
