@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Iterator
 from typing import Any
 
@@ -12,12 +11,11 @@ from django.test import Client
 from files import AS_OF
 from playwright.sync_api import Browser, Page, sync_playwright
 from practice import PASSPHRASE, person
-from waitress.server import create_server
+from serving import listened_to, serving
 from windows import DESK
 
 from provand.workspace import people
 from provand.workspace.ledger import Ledger, open_ledger
-from provand.workspace.web import application
 
 FLAGS = (
     "--no-sandbox",
@@ -60,11 +58,8 @@ def ledger(monkeypatch: pytest.MonkeyPatch) -> Ledger:
 @pytest.fixture
 def served(ledger: Ledger) -> Iterator[str]:
     """Return the address at which the ledger's pages are served, on loopback alone."""
-    server: Any = create_server(application(ledger), host="127.0.0.1", port=0, threads=4)
-    thread = threading.Thread(target=server.run, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.effective_port}"
-    server.close()
+    with serving(ledger) as address:
+        yield address
 
 
 Opened = Callable[..., Page]
@@ -82,11 +77,7 @@ def opened(browser: Browser, served: str) -> Iterator[Opened]:
         contexts.append(context)
         cookie = client.cookies["provand_session"].value
         context.add_cookies([{"name": "provand_session", "value": cookie, "url": served}])
-        page = context.new_page()
-        page.on("pageerror", lambda error: told.append(str(error)))
-        page.on("console", lambda said: told.append(said.text) if "Content Security" in said.text else None)
-        page.on("request", lambda asked: None if asked.url.startswith(served) else told.append(asked.url))
-        return page
+        return listened_to(context.new_page(), served, told)
 
     yield window
     for context in contexts:

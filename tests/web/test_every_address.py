@@ -119,3 +119,21 @@ def test_every_list_of_addresses_here_names_real_ones() -> None:
 def test_a_practitioner_reads_what_an_assistant_may_not(desks: dict[str, Desk]) -> None:
     page = signed_in("Alba").get(reverse("day")).content.decode().casefold()
     assert "blood sugar" in page
+
+
+def test_what_is_not_there_and_what_fails_have_pages_of_their_own(
+    alba: Client, nobody: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for client, address in ((alba, "/athletes/9999999"), (alba, "/no/such"), (nobody, "/no/such")):
+        missing = client.get(address)
+        assert missing.status_code == 404
+        assert "Nothing that you may see has this address" in missing.content.decode()
+
+    def broken(*_: object, **__: object) -> None:
+        raise RuntimeError
+
+    monkeypatch.setattr("provand.workspace.views.day.day_list", broken)
+    alba.raise_request_exception = False
+    failed = alba.get("/")
+    assert failed.status_code == 500
+    assert "nothing was half done" in failed.content.decode()

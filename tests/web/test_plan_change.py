@@ -379,6 +379,8 @@ def test_a_stop_opens_with_its_reasons_and_every_verb(alba: Client, cai: Client,
     ):
         assert part in shown
     assert f"/files/{desk.pk}/figure/intake.1.carb_g_per_race" in shown
+    assert "<h1>At 5.0 km</h1>" in shown
+    assert "<h1>" not in alba.get(path, headers={"HX-Request": "true"}).content.decode()
     assert cai.get(path).status_code == 404
     assert alba.get(f"/files/{desk.pk}/plan/stop/99").status_code == 404
     assert alba.post(path).status_code == 405

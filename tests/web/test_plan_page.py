@@ -148,6 +148,7 @@ def test_a_figure_opens_to_the_text_as_typed(alba: Client, desk: Desk) -> None:
     for part in ("rule", "limits met", "one sugar", "nobody has set this by hand"):
         assert part in shown
     assert "38 g/h" in shown
+    assert "Back to the plan" in shown, "without scripts it is a page of its own"
     assert alba.get(f"/files/{desk.pk}/figure/race.nothing_g").status_code == 404
 
 

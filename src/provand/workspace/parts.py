@@ -9,7 +9,7 @@ from django.urls import reverse
 
 PARTS = (
     ("Today", "day", ("day",)),
-    ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "between")),
+    ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "between", "issue", "note")),
     ("Shelf", "shelf", ("shelf", "label")),
     ("Who works here", "practice", ("practice",)),
 )

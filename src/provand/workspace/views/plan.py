@@ -196,7 +196,14 @@ def figure(request: HttpRequest, key: UUID, figure_id: str) -> HttpResponse:
         "today": today(),
         "may_set": found.may_set and user.is_practitioner,
     }
-    return render(request, "provand/parts/figure.html", more)
+    return part_of(request, "provand/parts/figure.html", more, whose=f"{found.name}: {found.value}")
+
+
+def part_of(request: HttpRequest, part: str, shown: dict[str, Any], *, whose: str) -> HttpResponse:
+    """Return a part of the plan's page alone where the page asks for it, else on a page of its own."""
+    if request.headers.get("HX-Request"):
+        return render(request, part, shown)
+    return render(request, "provand/part.html", shown | {"part": part, "whose": whose})
 
 
 def seen_plan(desk: Desk) -> Plan:

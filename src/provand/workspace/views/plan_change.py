@@ -21,7 +21,7 @@ from provand.workspace.models import Desk, User
 from provand.workspace.plan_edit import Edited, edited, made_again, taken_back
 from provand.workspace.plan_page import at_stop
 from provand.workspace.views.clock import today
-from provand.workspace.views.plan import answer, seen_plan
+from provand.workspace.views.plan import answer, part_of, seen_plan
 from provand.workspace.views.seen import desk_of
 from provand.workspace.web import ledger_of
 
@@ -108,7 +108,7 @@ def stop(request: HttpRequest, key: UUID, number: int) -> HttpResponse:
         raise Http404
     shown = at_stop(plan, number)
     more = {"desk": desk, "stop": shown, "others": _others(desk, plan)}
-    return render(request, "provand/parts/stop.html", more)
+    return part_of(request, "provand/parts/stop.html", more, whose=f"At {shown.km} km")
 
 
 def _others(desk: Desk, plan: Plan) -> list[tuple[str, str]]:

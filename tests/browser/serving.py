@@ -1,0 +1,34 @@
+"""Pages served on loopback, and windows that complain where a page does."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+from playwright.sync_api import Page
+from waitress.server import create_server
+
+from provand.workspace.ledger import Ledger
+from provand.workspace.web import application
+
+
+@contextmanager
+def serving(ledger: Ledger) -> Iterator[str]:
+    """Serve the pages of a ledger on loopback alone, and give their address."""
+    server: Any = create_server(application(ledger), host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.effective_port}"
+    finally:
+        server.close()
+
+
+def listened_to(page: Page, served: str, told: list[str]) -> Page:
+    """Write down what a page complains of, and what it asks of another host."""
+    page.on("pageerror", lambda error: told.append(str(error)))
+    page.on("console", lambda said: told.append(said.text) if "Content Security" in said.text else None)
+    page.on("request", lambda asked: None if asked.url.startswith(served) else told.append(asked.url))
+    return page
