@@ -17,7 +17,7 @@ from provand.workspace.healths import health_of
 from provand.workspace.ledger import Ledger, open_ledger
 from provand.workspace.models import Desk, Issue
 from provand.workspace.notes import noted
-from provand.workspace.plans import basis_of
+from provand.workspace.plans import basis_of, looked_at
 from provand.workspace.records import Recipient, Snapshot
 
 NO_PAGES = {
@@ -139,6 +139,8 @@ def practice_made(day: date) -> Mapping[str, Desk]:
     imke = Desk.objects.get(pk=files["Imke"].pk)
     desks.typed_in(ledger, desk=imke, revision=imke.revision, steps=steps, says="goal", by=alba)
     _issued(ledger, files["Imke"], day)
+    for desk in (files["Imke"], files["Odd"]):
+        _solved(desk, day)
     odd = files["Odd"]
     assert odd.athlete is not None
     for kind, text in (("call", "Asks for another drink."), ("incident", "Collapsed after a long run.")):
@@ -168,3 +170,11 @@ def _issued(ledger: Ledger, desk: Desk, day: date) -> None:
         as_of=day,
         pieces=("plan", "strip", "calendar", "safety"),
     )
+
+
+def _solved(desk: Desk, day: date) -> None:
+    """Let a schedule be solved before its page is looked at: the page does not wait."""
+    now = Desk.objects.get(pk=desk.pk)
+    case = desks.read(now, as_of=day).case
+    assert case is not None
+    assert looked_at(basis_of(now, case, as_of=day)) is not None

@@ -40,7 +40,7 @@ UNFOLDED = """() => [...document.querySelectorAll("main details")].forEach(one =
 
 
 def assert_page(page: Page, address: str, *, status: int = 200) -> None:
-    """Load a page wide and narrow, light and dark, whole and with all that it folds; tell every fault at once."""
+    """Load a page wide and narrow, light and dark, folded and unfolded; tell every fault at once."""
     page.emulate_media(color_scheme="light", reduced_motion="no-preference")
     page.set_viewport_size(DESK)
     faults = _sent(page, address, status)

@@ -1,4 +1,4 @@
-"""Every page, by the list of addresses: clean to axe, narrow and enlarged, still, light to send, to itself."""
+"""Every page, by the list of addresses: clean to axe, fit for narrow windows, still, light, to itself."""
 
 from __future__ import annotations
 

@@ -37,6 +37,7 @@ ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]"]
 MIDDLEWARE = [
     "provand.workspace.middleware.headers",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
