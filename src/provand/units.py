@@ -164,6 +164,7 @@ def _numbers(text: str) -> set[float]:
 NUMBER = r"[+\-−]?\d[\d.,]*"
 DASH = re.compile(r"(?<=[\d%°a-zA-Z])\s*(?:–|-|\bto\b)\s*(?=[+\-−]?\d)", re.IGNORECASE)
 CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d))?")
+RATIO = re.compile(rf"({NUMBER})\s*(?::|\bto\b)\s*({NUMBER})", re.IGNORECASE)
 FRACTION = re.compile(r"(\d{1,2})/(\d{1,2})")
 HOURS = re.compile(r"(\d{1,3})\s*h\s*([0-5]?\d)(?:\s*min)?", re.IGNORECASE)
 MINUTES = re.compile(r"(\d{1,3})\s*min\s*([0-5]?\d)\s*s", re.IGNORECASE)
@@ -222,8 +223,16 @@ def _clock_readings(text: str, unit: str) -> list[Reading]:
     ]
 
 
+def _ratio_readings(first: str, second: str) -> list[Reading]:
+    """Return what the second of two is to one of the first: `2:1` is 0.5."""
+    pairs = [(one, other) for one in sorted(_numbers(first)) for other in sorted(_numbers(second))]
+    return [Reading(other / one, f"{one:g} to {other:g}") for one, other in pairs if one > 0]
+
+
 def _two_part_readings(text: str, unit: str) -> list[Reading]:
-    """Read `5 ft 10 in`, `9 st 4 lb` and, for a part of something, `2/3`."""
+    """Read `5 ft 10 in`, `9 st 4 lb`; for a part of something, `2/3`; for one thing to another, `1:0.8`."""
+    if unit == "ratio" and (pair := RATIO.fullmatch(text)):
+        return _ratio_readings(pair[1], pair[2])
     dimension = SUFFIXES[unit].dimension
     if dimension == "length" and (feet := FEET.fullmatch(text)):
         metres = (int(feet[1]) * 12 + int(feet[2])) * INCH_M
@@ -240,6 +249,8 @@ def bare_readings(number: float, unit: str) -> list[Reading]:
     """Return what a number without its unit may mean where `unit` is asked for; one reading is no doubt."""
     head, *rest = unit.split("/")
     dimension = SUFFIXES[head].dimension if head else ""
+    if unit == "ratio":
+        return [Reading(number, f"1 to {number:g}")]
     if dimension in ("count", "index", "age") or (dimension == "ratio" and 0 <= number < 1):
         return [Reading(number, f"{number:g}")]
     if dimension == "ratio" and number == 1:

@@ -399,6 +399,52 @@ def solution_ml(*, water_ml: float, sugar_g: float) -> float:
 
 
 @equation(
+    gives="water_ml",
+    source="practice",
+    at="volume of dissolved sugar, 0.62 ml/g, turned round",
+    mark="memory",
+    population="sugar drinks up to syrup",
+    holds={"drink_ml": (0, 2000), "sugar_g": (0, 500)},
+)
+def water_to_make_up_ml(*, drink_ml: float, sugar_g: float) -> float:
+    """Return the water that fills a drink up to its volume once the sugar is in.
+
+    Parameters: drink_ml, volume filled up to [ml]; sugar_g [g].
+    Returns: water [ml].
+    Equation: volume - 0.62 sugar.
+    Valid range: "made up to 1 L" takes less water than "in 1 L".
+    Source: partial volume of sugars, from memory.
+
+    >>> round(water_to_make_up_ml(drink_ml=1000.0, sugar_g=80.0), 1)
+    950.4
+    """
+    return drink_ml - SUGAR_VOLUME_ML_PER_G * sugar_g
+
+
+@equation(
+    gives="osmolality_mosm_per_kg",
+    source="iupac",
+    at="osmoles over the water of the drink",
+    mark="computed",
+    population="solutions",
+    holds={"osmoles_mosm_per_l": (0, 1000), "water_kg_per_l": (0.5, 1)},
+)
+def osmolality_mosm_per_kg(*, osmoles_mosm_per_l: float, water_kg_per_l: float) -> float:
+    """Return the osmoles of a drink for each kilogram of its water, as if ideal.
+
+    Parameters: osmoles_mosm_per_l, all solutes together [mOsm/L]; water_kg_per_l, water in a litre [kg/L].
+    Returns: osmolality [mOsm/kg].
+    Equation: osmoles / water.
+    Valid range: ideal; real drinks lie some percent off, acid ones with sucrose far above.
+    Source: the definition.
+
+    >>> round(osmolality_mosm_per_kg(osmoles_mosm_per_l=277.5, water_kg_per_l=0.969), 1)
+    286.4
+    """
+    return osmoles_mosm_per_l / water_kg_per_l
+
+
+@equation(
     gives="carb_g",
     source="iupac",
     at="water taken up when a chain is split",

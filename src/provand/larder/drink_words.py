@@ -1,0 +1,182 @@
+"""A drink recipe in words: the ledger that adds up, the sums behind each figure, and what is handed out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterator, Sequence
+
+from provand.figure import Range
+from provand.larder.ingredient import mix_limits
+from provand.larder.mixing import Batch, DrinkRecipe, How, Strength
+from provand.physiology.chemistry import SUGAR_VOLUME_ML_PER_G
+from provand.record import Record
+from provand.units import shown
+
+COLUMNS = (
+    ("carbohydrate", "carb_g", "g", 1),
+    ("glucose", "glucose_g", "g", 1),
+    ("fructose", "fructose_g", "g", 1),
+    ("sodium", "sodium_mg", "mg", 0),
+)
+"""What the ledger tells of each ingredient: its head, its amount, its unit, decimals."""
+FIGURES = (
+    ("carbohydrate", "carb_g_per_l", "g/l", ""),
+    ("of it glucose", "glucose_g_per_l", "g/l", "fructose"),
+    ("of it fructose", "fructose_g_per_l", "g/l", "fructose"),
+    ("sodium", "sodium_mg_per_l", "mg/l", "sodium"),
+    ("energy", "energy_kcal_per_l", "kcal/l", ""),
+    ("osmolality", "osmolality_mosm_per_kg", "mOsm/kg", "sodium"),
+)
+"""The strengths of a drink, and the part with which each is withheld: osmoles would tell the salt."""
+UNKNOWN = "unknown"
+
+
+class Row(Record):
+    """A row of the ledger: an ingredient, what is weighed of it, what that brings."""
+
+    name: str
+    weigh: str
+    cells: tuple[str, ...]
+
+
+class Told(Record):
+    """A strength in words: its name, its value, its range where there is one."""
+
+    name: str
+    value: str
+    spread: str = ""
+
+
+def _printed(amounts: Sequence[float], decimals: int) -> tuple[str, ...]:
+    """Return amounts rounded so that the printed ones add up to the printed total."""
+    steps = [amount * 10**decimals for amount in amounts]
+    whole = [math.floor(step + 1e-9) for step in steps]
+    left = math.floor(math.fsum(steps) + 0.5) - sum(whole)
+    by_rest = sorted(range(len(steps)), key=lambda at: (whole[at] - steps[at], at))
+    for at in by_rest[: max(0, left)]:
+        whole[at] += 1
+    return tuple(f"{one / 10**decimals:,.{decimals}f}" for one in whole)
+
+
+def columns(withheld: Collection[str] = ()) -> tuple[tuple[str, str, str, int], ...]:
+    """Return the columns of the ledger that may be shown."""
+    hidden = {"glucose": "fructose", "fructose": "fructose", "sodium": "sodium"}
+    return tuple(column for column in COLUMNS if hidden.get(column[0]) not in withheld)
+
+
+def ledger(batch: Batch, withheld: Collection[str] = ()) -> tuple[Row, ...]:
+    """Return what each ingredient brings, and the total, which the printed rows add up to."""
+    by_column = []
+    for _, name, unit, decimals in columns(withheld):
+        held = [getattr(one.holds, name) for one in batch.amounts]
+        if any(one is None for one in held):
+            cells = [UNKNOWN if one is None else f"{one.mid:,.{decimals}f} {unit}" for one in held]
+            by_column.append([*cells, UNKNOWN])
+            continue
+        mids = [one.mid for one in held]
+        total = f"{math.floor(math.fsum(mids) * 10**decimals + 0.5) / 10**decimals:,.{decimals}f}"
+        by_column.append([f"{text} {unit}" for text in (*_printed(mids, decimals), total)])
+    weighed = [weigh_words(batch, at) for at in range(len(batch.amounts))]
+    names = [one.name for one in batch.amounts]
+    return tuple(
+        Row(name=name, weigh=weigh, cells=tuple(column[at] for column in by_column))
+        for at, (name, weigh) in enumerate(zip([*names, "together"], [*weighed, ""], strict=True))
+    )
+
+
+def weigh_words(batch: Batch, at: int) -> str:
+    """Return what is put on the scales of the ingredient at that place, or how many tablets."""
+    one = batch.amounts[at]
+    if one.pieces_count is not None:
+        return f"{one.pieces_count} of them"
+    return f"{one.mass_g:.0f} g" if one.mass_g >= 10 else f"{one.mass_g:.1f} g"
+
+
+def figures(strength: Strength, withheld: Collection[str] = ()) -> tuple[Told, ...]:
+    """Return the strengths that may be shown, as the practitioner reads them."""
+    found = []
+    for name, field, unit, part in FIGURES:
+        value: Range | None = getattr(strength, field)
+        if part in withheld:
+            continue
+        if value is None:
+            found.append(Told(name=name, value=UNKNOWN))
+            continue
+        spread = "" if _is_one(value) else f"{_number(value.low)} to {_number(value.high)}"
+        found.append(Told(name=name, value=f"{_number(value.mid)} {unit}", spread=spread))
+    return tuple(found)
+
+
+def _is_one(value: Range) -> bool:
+    return value.high - value.low < 0.005 * max(abs(value.mid), 1e-9)
+
+
+def _number(value: float) -> str:
+    return shown(0.0 if value < 0.05 else value, "g")
+
+
+def way_words(batch: Batch, how: How) -> str:
+    """Return in words how the water is measured, and the volume that results."""
+    water, drink = _ml(batch.water_ml), _ml(batch.drink_ml)
+    if how == "added to":
+        return f"Measure {water} of water and add everything: it makes {drink}."
+    return f"Put everything into the bottle and fill up to {drink}: that takes {water} of water."
+
+
+def _ml(volume_ml: float) -> str:
+    return f"{volume_ml:,.0f} ml"
+
+
+def sums(recipe: DrinkRecipe, withheld: Collection[str] = ()) -> Iterator[str]:
+    """Yield the sum behind each figure of the weighed drink, with its source."""
+    batch, strength, limits = recipe.weighed, recipe.weighed.strength, mix_limits()
+    carb = batch.holds.carb_g
+    litres = f"{batch.drink_ml / 1000:.3f} l"
+    if carb is not None and carb.mid > 0:
+        room = f"{SUGAR_VOLUME_ML_PER_G:g} ml × {carb.mid:.1f} g of sugars"
+        yield (
+            f"Volume: {_ml(batch.water_ml)} of water + {room} = {_ml(batch.drink_ml)}. "
+            f"A gram of dissolved sugar takes {SUGAR_VOLUME_ML_PER_G:g} ml (from memory), salt next to none."
+        )
+        if strength.carb_g_per_l is not None:
+            yield f"Carbohydrate: {carb.mid:.1f} g / {litres} = {_number(strength.carb_g_per_l.mid)} g/l."
+    sodium, salted = batch.holds.sodium_mg, strength.sodium_mg_per_l
+    if "sodium" not in withheld and sodium is not None and salted is not None:
+        yield f"Sodium: {sodium.mid:,.0f} mg / {litres} = {_number(salted.mid)} mg/l."
+    energy = strength.energy_kcal_per_l
+    if energy is not None and energy.mid > 0:
+        yield (
+            f"Energy: 4 kcal × {_number(energy.mid / 4)} g/l = {_number(energy.mid)} kcal/l "
+            f"(eu2011, Annex XIV); such drinks hold {limits.least_energy_kcal_per_l:g} to "
+            f"{limits.most_energy_kcal_per_l:g} (efsa2011drinks)."
+        )
+    if "sodium" not in withheld:
+        yield _osmoles(batch)
+
+
+def _osmoles(batch: Batch) -> str:
+    limits, value = mix_limits(), batch.strength.osmolality_mosm_per_kg
+    parts = " + ".join(f"{one.osmoles_mosm_per_l.mid:.0f}" for one in batch.amounts)
+    water = f"{batch.water_ml / batch.drink_ml:.3f} kg/l of water"
+    ideal = f"solutes counted as ideal ±{100 * limits.osmolality_error_frac:.0f} % (our estimate)"
+    low, high = limits.isotonic_mosm_per_kg
+    return (
+        f"Osmolality: ({parts}) mOsm/l / {water} = {value.mid:.0f} mOsm/kg, "
+        f"{value.low:.0f} to {value.high:.0f} with the error of the method: {ideal}, "
+        f"and what packs leave open. Isotonic is {low:g} to {high:g} (efsa2011drinks)."
+    )
+
+
+def handed_out(recipe: DrinkRecipe, withheld: Collection[str] = ()) -> tuple[str, ...]:
+    """Return the recipe as it is given to the athlete: no osmolality; without weights, in spoons."""
+    batch, how = recipe.weighed, recipe.met.how
+    if "grams" in withheld:
+        if recipe.spooned is None:
+            return ()
+        volume = _ml(recipe.met.volume_ml)
+        last = f"Stir it into {volume} of water." if how == "added to" else f"Fill the bottle up to {volume}."
+        return (*(f"Level spoons: {one.says}." for one in recipe.spoons if one.counts), last)
+    lines = [f"{weigh_words(batch, at)} of {one.name}" for at, one in enumerate(batch.amounts)]
+    spoons = ", ".join(one.says for one in recipe.spoons)
+    by_spoon = (f"Or by level spoons: {spoons}.",) if spoons else ()
+    return (f"Weigh {', '.join(lines)}.", *by_spoon, way_words(batch, how))

@@ -1,0 +1,69 @@
+"""Household measures: level teaspoons and tablespoons, in quarters."""
+
+from __future__ import annotations
+
+import math
+
+from provand.figure import Range
+from provand.larder.ingredient import Ingredient, mix_limits
+from provand.record import Record
+
+TEASPOONS_IN_A_TABLESPOON = 3
+QUARTERS = {0: "", 1: "¼", 2: "½", 3: "¾"}
+
+
+class Spoons(Record):
+    """So many quarters of a level teaspoon of something, or whole tablets, and what they come to."""
+
+    ingredient: str
+    name: str
+    quarters_count: int = 0
+    pieces_count: int | None = None
+    mass_g: Range
+
+    @property
+    def counts(self) -> bool:
+        """True where any of it goes in."""
+        return bool(self.pieces_count or self.quarters_count)
+
+    @property
+    def says(self) -> str:
+        """The measure in words, without any weight: `2 tablespoons and 1½ teaspoons of table sugar`."""
+        if self.pieces_count is not None:
+            return f"{self.pieces_count} × {self.name}"
+        if self.quarters_count == 0:
+            return f"no {self.name}: it is less than a quarter of a teaspoon"
+        tablespoons, left = divmod(self.quarters_count, 4 * TEASPOONS_IN_A_TABLESPOON)
+        parts = [_many(str(tablespoons), "tablespoon", tablespoons > 1)] if tablespoons else []
+        whole, quarters = divmod(left, 4)
+        if left:
+            count = f"{whole or ''}{QUARTERS[quarters]}"
+            parts.append(_many(count, "teaspoon", left > 4))
+        return f"{' and '.join(parts)} of {self.name}"
+
+
+def _many(count: str, unit: str, several: bool) -> str:
+    return f"{count} {unit}{'s' if several else ''}"
+
+
+def spoons_of(one: Ingredient, amount_g: float) -> Spoons | None:
+    """Return so much of an ingredient in quarter teaspoons; None where no spoon of it is known."""
+    if one.piece_g is not None:
+        pieces = max(1, math.floor(amount_g / one.piece_g + 0.5))
+        return Spoons(
+            ingredient=one.id,
+            name=one.name,
+            pieces_count=pieces,
+            mass_g=Range.exact(pieces * one.piece_g),
+        )
+    if one.spoon_g is None:
+        return None
+    quarters = math.floor(4 * amount_g / one.spoon_g.mid + 0.5)
+    error = mix_limits().spoon_error_frac
+    low, mid, high = (quarters / 4 * end for end in (one.spoon_g.low, one.spoon_g.mid, one.spoon_g.high))
+    return Spoons(
+        ingredient=one.id,
+        name=one.name,
+        quarters_count=quarters,
+        mass_g=Range.of(min(low, mid * (1 - error)), max(high, mid * (1 + error)), mid),
+    )
