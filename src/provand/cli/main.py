@@ -15,6 +15,7 @@ import typer
 
 from provand.cli.answers import answers
 from provand.cli.copies import copies
+from provand.cli.drinks import drinks
 from provand.cli.verbs import verbs
 
 app = typer.Typer(
@@ -29,6 +30,7 @@ app = typer.Typer(
 app.add_typer(verbs)
 app.add_typer(copies)
 app.add_typer(answers)
+app.add_typer(drinks)
 
 CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]
 AsOf = Annotated[

@@ -136,7 +136,7 @@ def sums(recipe: DrinkRecipe, withheld: Collection[str] = ()) -> Iterator[str]:
         room = f"{SUGAR_VOLUME_ML_PER_G:g} ml × {carb.mid:.1f} g of sugars"
         yield (
             f"Volume: {_ml(batch.water_ml)} of water + {room} = {_ml(batch.drink_ml)}. "
-            f"A gram of dissolved sugar takes {SUGAR_VOLUME_ML_PER_G:g} ml (from memory), salt next to none."
+            f"A gram of dissolved sugar takes {SUGAR_VOLUME_ML_PER_G:g} ml (from memory)."
         )
         if strength.carb_g_per_l is not None:
             yield f"Carbohydrate: {carb.mid:.1f} g / {litres} = {_number(strength.carb_g_per_l.mid)} g/l."
@@ -160,8 +160,9 @@ def _osmoles(batch: Batch) -> str:
     water = f"{batch.water_ml / batch.drink_ml:.3f} kg/l of water"
     ideal = f"solutes counted as ideal ±{100 * limits.osmolality_error_frac:.0f} % (our estimate)"
     low, high = limits.isotonic_mosm_per_kg
+    summed = f"({parts})" if len(batch.amounts) > 1 else parts
     return (
-        f"Osmolality: ({parts}) mOsm/l / {water} = {value.mid:.0f} mOsm/kg, "
+        f"Osmolality: {summed} mOsm/l / {water} = {value.mid:.0f} mOsm/kg, "
         f"{value.low:.0f} to {value.high:.0f} with the error of the method: {ideal}, "
         f"and what packs leave open. Isotonic is {low:g} to {high:g} (efsa2011drinks)."
     )

@@ -251,7 +251,8 @@ def cupboard(own: Iterable[Item] = ()) -> dict[str, Ingredient]:
 
     A kitchen's powder comes before a product of the starter shelf, a product of one's own before both.
     """
-    return {**_products(shelf()), **{one.id: one for one in ingredients()}, **_products(own)}
+    kitchen = {one.id: one for one in ingredients()}
+    return {**kitchen, **_products(shelf()), **kitchen, **_products(own)}
 
 
 def _products(items: Iterable[Item]) -> dict[str, Ingredient]:

@@ -101,6 +101,11 @@ class DrinkRecipe(Record):
     findings: tuple[Finding, ...] = ()
 
     @property
+    def as_wished(self) -> bool:
+        """True where every wish is met, but for what this person may not have anyway."""
+        return all(one.code in ("mix.refused", "mix.sodium_withheld") for one in self.gave_way)
+
+    @property
     def other_how(self) -> How:
         """The way of measuring that was not wished for."""
         return "added to" if self.met.how == "made up to" else "made up to"

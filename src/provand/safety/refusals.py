@@ -54,6 +54,27 @@ def withheld_parts(intake: Intake, item: Item, withheld: Collection[str]) -> tup
     return tuple(part for part, is_added in adds.items() if is_added and part in withheld)
 
 
+def refused_in_drinks(
+    case: Case, items: Mapping[str, Item], withheld: Collection[str] = ()
+) -> dict[str, str]:
+    """Return what may not go into this athlete's drink, by id, with the reason; of salt nothing is said here.
+
+    As everywhere: an allergen not stated to be absent counts as contained, and so does caffeine or fructose
+    that is not known, where it is withheld.
+    """
+    found = {
+        item_id: f"{part} is withheld"
+        for item_id, item in items.items()
+        for part, is_held in (
+            ("caffeine", _may_hold(item.holds.caffeine_mg)),
+            ("fructose", may_hold_fructose(item)),
+        )
+        if is_held and part in withheld
+    }
+    refused = refused_items(case, items, withheld)
+    return found | {item_id: why for item_id, why in refused.items() if item_id in items}
+
+
 class _Words(Record):
     """Words that stand for fructose in a list of ingredients, and phrases that look like them and do not."""
 
