@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import plans as made
 
 from provand.pack.shapes import Disc, Group, Mark, Words
 from provand.pack.two_strips import numbers_of, two_strips
+from provand.pack.two_turned import LINE_PX, two_turned
 from provand.plan.document import Plan
 from provand.plan.moves import pairs_between
 
@@ -24,6 +27,11 @@ def moved(plan: Plan) -> Plan:
 
 def words(old: Plan, new: Plan) -> list[str]:
     drawing = two_strips(old, new, was="version 1", now="version 2")
+    return [shape.text for shape in drawing.all_shapes() if isinstance(shape, Words)]
+
+
+def turned_words(old: Plan, new: Plan) -> list[str]:
+    drawing = two_turned(old, new, was="version 1", now="version 2")
     return [shape.text for shape in drawing.all_shapes() if isinstance(shape, Words)]
 
 
@@ -69,3 +77,49 @@ def test_with_times_struck_in_either_places_stand_for_times() -> None:
     plan = made.a_plan()
     struck = plan.model_copy(update={"time_struck": True})
     assert not [text for text in words(plan, struck) if ":" in text and text[0].isdigit()]
+
+
+def test_turned_down_the_page_each_line_and_each_number_is_there_too() -> None:
+    old, new = made.a_plan(), moved(made.a_plan())
+    pairs = pairs_between(old, new, ())
+    drawing = two_turned(old, new, was="version 1", now="version 2")
+    flags = [one for one in drawing.shapes if isinstance(one, Group) and "at the finish" not in one.label]
+    assert len(flags) == len(pairs)
+    said = [shape.text for shape in drawing.all_shapes() if isinstance(shape, Words)]
+    assert {"1", "2", "3", "moved", "out"} <= set(said)
+    assert drawing.width == 328
+    assert all(shape.x <= 328 for shape in drawing.all_shapes() if isinstance(shape, Words | Disc | Mark))
+
+
+def test_turned_flags_never_lie_over_each_other() -> None:
+    old, new = made.a_plan(), moved(made.a_plan())
+    drawing = two_turned(old, new, was="version 1", now="version 2")
+    times = [shape.y for shape in drawing.all_shapes() if isinstance(shape, Words) and shape.role == "time"]
+    assert times == sorted(times)
+    assert all(after - before >= 2 * LINE_PX for before, after in pairwise(times))
+
+
+def test_turned_what_is_withheld_in_either_is_unseen() -> None:
+    plan = made.a_plan()
+    withheld = plan.model_copy(update={"withheld": ("fluid",)})
+    struck = plan.model_copy(update={"time_struck": True})
+    assert "Fluid, ml" in turned_words(plan, plan)
+    for pair in ((plan, withheld), (withheld, plan)):
+        assert "Fluid, ml" not in turned_words(*pair)
+    for pair in ((plan, struck), (struck, plan)):
+        assert not [text for text in turned_words(*pair) if ":" in text and text[0].isdigit()]
+
+
+def test_words_of_a_line_that_goes_back_a_little_do_not_meet() -> None:
+    old = made.a_plan()
+    first, *rest = old.race.stops
+    back = first.model_copy(update={"at_m": first.at_m - 200})
+    new = old.model_copy(update={"race": old.race.model_copy(update={"stops": (back, *rest)})})
+    drawing = two_strips(old, new, was="version 1", now="version 2")
+    row = next(one for one in drawing.shapes if isinstance(one, Group) and "moved" in one.label)
+    now = next(one for one in row.shapes if isinstance(one, Words) and one.role.startswith("change"))
+    was = next(one for one in row.shapes if isinstance(one, Words) and one.role == "note")
+    mark = next(one for one in row.shapes if isinstance(one, Mark))
+    assert (now.anchor, was.anchor) == ("end", "start")
+    assert now.x <= mark.x
+    assert was.x >= mark.x + mark.size

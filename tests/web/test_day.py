@@ -10,7 +10,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from practice import person
 
+from provand.case.typed import put
 from provand.workspace import access, daylist, people
+from provand.workspace import desk as desks
 from provand.workspace.access import Seen
 from provand.workspace.daylist import Line, day_of, line_of
 from provand.workspace.demo_practice import demo_loaded
@@ -33,6 +35,28 @@ def test_an_empty_practice_says_what_is_missing_and_offers_the_demo(alba: Client
     filled = alba.get("/").content.decode()
     assert "Imke Loam" in filled
     assert "What is missing" not in filled
+
+
+def test_the_first_steps_stay_until_a_race_stands(alba: Client, ledger: Ledger) -> None:
+    assert 'action="/athletes/new"' in alba.get("/").content.decode()
+    address = alba.post("/athletes/new").headers["Location"]
+    begun = alba.get("/").content.decode()
+    assert "Go on where you were" in begun
+    assert f'href="{address}"' in begun
+    desk = Desk.objects.get()
+    step = [put("athlete.name", "Ines Inventada")]
+    desks.typed_in(ledger, desk=desk, revision=desk.revision, steps=step, says="name", by=person("Alba"))
+    named = alba.get("/").content.decode()
+    assert "Begun: Ines Inventada" in named
+    assert "To the race file" in named
+    demo_loaded(ledger, by=person("Alba"), today=DAY)
+    assert "What is missing" not in alba.get("/").content.decode()
+
+
+def test_an_assistant_is_offered_nothing_to_begin(dana: Client) -> None:
+    page = dana.get("/").content.decode()
+    assert "A practitioner begins it" in page
+    assert "<form method" not in page
 
 
 def test_the_day_tells_who_races_what_is_due_and_who_is_on_hold(alba: Client, demo: dict[str, Desk]) -> None:

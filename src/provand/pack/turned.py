@@ -41,7 +41,7 @@ _TURNED_HATCH: dict[Hatch, Hatch] = {"upright": "level", "level": "upright"}
 
 
 @dataclass(frozen=True, slots=True)
-class _Down:
+class Down:
     """Where the course runs down the page, and where the columns of stores begin."""
 
     plan: Plan
@@ -73,10 +73,10 @@ def turned_strip(
     """
     width = max(width, NARROWEST)
     rows = list(_columns(plan, width, store))
-    down = _Down(plan, width - len(rows) * (COLUMN + COLUMN_GAP))
-    shapes: list[Shape] = [*_heads(plan), *_scale(down), *_hill(down), *_closed(down)]
+    down = Down(plan, width - len(rows) * (COLUMN + COLUMN_GAP))
+    shapes: list[Shape] = [*heads(plan), *scale_down(down), *hill_down(down), *closed_down(down)]
     for index, row in enumerate(rows):
-        shapes += _column(row, down, width - COLUMN - index * (COLUMN + COLUMN_GAP))
+        shapes += column(row, down, width - COLUMN - index * (COLUMN + COLUMN_GAP))
     flags, end = _flags(down, cautions or {}, hand)
     return Drawing(
         width, max(down.bottom, end) + 40, f"Course strip: {printable(plan.case.race.name, 'race.name')}",
@@ -98,12 +98,13 @@ def _columns(plan: Plan, width: Px, store: str) -> Iterator[Row]:
             yield row
 
 
-def _heads(plan: Plan) -> list[Shape]:
-    heads: list[Shape] = [Words("note", BAR_X + 12, 20, "km"), Words("note", POLE_X, 20, "take")]
-    return heads if plan.time_struck else [Words("note", 0, 20, "h:min"), *heads]
+def heads(plan: Plan) -> list[Shape]:
+    """Return what stands over the columns of time, place and intakes."""
+    words: list[Shape] = [Words("note", BAR_X + 12, 20, "km"), Words("note", POLE_X, 20, "take")]
+    return words if plan.time_struck else [Words("note", 0, 20, "h:min"), *words]
 
 
-def _scale(down: _Down) -> list[Shape]:
+def scale_down(down: Down) -> list[Shape]:
     """Return the scale bar with its kilometres, and the goal times where the runner is then."""
     length_km = down.plan.case.course.length_m / 1000
     shapes: list[Shape] = [Box("scale", BAR_X, TOP, 6, down.bottom - TOP)]
@@ -127,7 +128,8 @@ def _scale(down: _Down) -> list[Shape]:
     return [*shapes, Words("tick-strong", BAR_X - 6, down.bottom + 4, clock(series.mid[-1]), "end")]
 
 
-def _hill(down: _Down) -> list[Shape]:
+def hill_down(down: Down) -> list[Shape]:
+    """Return the hill with its stations on the base line."""
     course = down.plan.case.course
     profile = simpler([(down.hill_x(x_m), down.y(x_m)) for x_m in course.x_m])
     stations = [Box("station", BASE_X - 3, down.y(s.at_m) - 3, 6, 6) for s in course.stations]
@@ -139,7 +141,8 @@ def _hill(down: _Down) -> list[Shape]:
     ]
 
 
-def _closed(down: _Down) -> list[Shape]:
+def closed_down(down: Down) -> list[Shape]:
+    """Return the hatched bar where no intake is allowed any more."""
     start, end = down.y(min(down.plan.race.closed_from_m, down.plan.case.course.length_m)), down.bottom
     if end - start < 2:
         return []
@@ -147,7 +150,7 @@ def _closed(down: _Down) -> list[Shape]:
     return [Path("no", hatched("diagonal", corners)), Path("no-edge", (corners,), closed=True)]
 
 
-def _flags(down: _Down, cautions: Mapping[str, int], hand: Hand) -> tuple[list[Shape], Px]:
+def _flags(down: Down, cautions: Mapping[str, int], hand: Hand) -> tuple[list[Shape], Px]:
     """Return the flags, each at its own height or pushed below the last, and where they end."""
     plan, room = down.plan, down.flags_end - POLE_X - 8
     shapes: list[Shape] = []
@@ -197,11 +200,14 @@ def _flag(flag: Flag, station: str, top: Px, room: Px) -> tuple[list[Shape], Px]
     return shapes, y + 5
 
 
-def _column(row: Row, down: _Down, left: Px) -> list[Shape]:
+def column(row: Row, down: Down, left: Px, was: Plan | None = None) -> list[Shape]:
+    """Return one store or total beside the course; `was` is drawn dashed behind it."""
     series = down.plan.series_of(row.series)
     assert series is not None
     ceiling = down.plan.series_of(row.ceiling) if row.ceiling else None
-    most = max(*series.high, *(1.12 * low for low in (ceiling.low if ceiling else ())), 1e-9)
+    before = [one for name in (row.series, row.ceiling) if was and name and (one := was.series_of(name))]
+    over = [1.12 * low for low in (ceiling.low if ceiling else ())]
+    most = max(*series.high, *over, *(1.12 * value for one in before for value in one.low), 1e-9)
 
     def points(of: Series, values: Sequence[float]) -> tuple[Point, ...]:
         places = zip(of.x_m, values, strict=True)
@@ -230,6 +236,7 @@ def _column(row: Row, down: _Down, left: Px) -> list[Shape]:
             *_ceiling_words(edge, left),
         ]
         ends.append(f"of {whole(ceiling.low[-1])}")
+    shapes += [line("was", *points(one, one.low if one.of == row.ceiling else one.mid)) for one in before]
     shapes += [
         Words("value" if index == 0 else "note", left + COLUMN, down.bottom + 16 * (index + 1), text, "end")
         for index, text in enumerate(ends)

@@ -146,10 +146,23 @@ def _pair(pair: Pair, ground: Ground, y: Px, reader: Reader, *, number: int) -> 
     x = ground.x(now.stop.at_m)
     yield from _before(pair, ground, x, y, reader)
     yield from _mark(now, x, y, reader, role="mark")
+    moment, role = _moment(now, timed), "change-water" if is_fluid(now.take) else "change"
+    wide = width_of(moment, "condensed-bold", 13) + 10 + LOZENGE_PX
+    if _goes_back(pair):  # what was stands on its right
+        start = x - MARK_PX / 2 - BESIDE_PX
+        yield Words(role, start, base, moment, "end")
+        yield from lozenge(number, start - wide, y)
+        return
     end = _after(now, x, reader)
-    moment = _moment(now, timed)
-    yield Words("change-water" if is_fluid(now.take) else "change", end, base, moment)
-    yield from lozenge(number, end + width_of(moment, "condensed-bold", 13) + 10 + LOZENGE_PX, y)
+    yield Words(role, end, base, moment)
+    yield from lozenge(number, end + wide, y)
+
+
+def _goes_back(pair: Pair) -> bool:
+    """Return whether a line is moved towards the start."""
+    if pair.move is None or pair.move.kind != "moved" or pair.was is None or pair.now is None:
+        return False
+    return pair.was.stop.at_m > pair.now.stop.at_m
 
 
 def _before(pair: Pair, ground: Ground, x: Px, y: Px, reader: Reader) -> Iterator[Shape]:
@@ -166,9 +179,10 @@ def _before(pair: Pair, ground: Ground, x: Px, y: Px, reader: Reader) -> Iterato
         old_x = ground.x(was.stop.at_m)
         ahead = 1 if x >= old_x else -1
         tip = x - ahead * (MARK_PX / 2 + 4)
-        yield Words(
-            "note", old_x - ahead * 8, y + 4.5, _moment(was, reader.timed), "end" if ahead > 0 else "start"
-        )
+        assert pair.now is not None
+        clear = x - MARK_PX / 2 - BESIDE_PX if ahead > 0 else _after(pair.now, x, reader)
+        beside = min(old_x - 8, clear) if ahead > 0 else max(old_x + 8, clear)
+        yield Words("note", beside, y + 4.5, _moment(was, reader.timed), "end" if ahead > 0 else "start")
         if (tip - old_x) * ahead > 6:
             yield line("moved", (old_x + ahead * 4, y), (tip - ahead * 6, y))
             yield area("moved-head", (tip, y), (tip - ahead * 7, y - 3.5), (tip - ahead * 7, y + 3.5))

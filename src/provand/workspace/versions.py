@@ -10,6 +10,7 @@ from provand.finding import BadInput, find
 from provand.pack.sheet import KEY_FIGURES, unit_words
 from provand.pack.svg import written
 from provand.pack.two_strips import numbers_of, two_strips, words_of
+from provand.pack.two_turned import two_turned
 from provand.pack.voice import km, short_day
 from provand.pack.withheld import hides
 from provand.plan.difference import Difference, difference
@@ -83,6 +84,7 @@ class Between(NamedTuple):
     was: Version
     now: Version
     strip: str
+    turned: str
     causes: tuple[str, ...]
     told: tuple[Told, ...]
     lines: tuple[Line, ...]
@@ -114,7 +116,8 @@ def between(was: Version, now: Version) -> Between:
         was=was,
         now=now,
         strip=written(two_strips(was.plan, now.plan, was=was.name, now=now.name), "classes"),
-        causes=tuple(cause.says for cause in found.causes),
+        turned=written(two_turned(was.plan, now.plan, was=was.name, now=now.name), "classes"),
+        causes=tuple(_arrowed(cause.says) for cause in found.causes),
         told=tuple(_told(found)),
         lines=tuple(lines),
         figures=tuple(_figures(was.plan, now.plan)),
@@ -136,8 +139,13 @@ def _told(found: Difference) -> list[Told]:
     for effect in found.effects:
         if not effect.small and effect.kind != "figure":
             number += effect.kind == "intake"
-            told.append(Told(number if effect.kind == "intake" else 0, found.told(effect)))
+            told.append(Told(number if effect.kind == "intake" else 0, _arrowed(found.told(effect))))
     return told
+
+
+def _arrowed(says: str) -> str:
+    """Return a sentence of the difference with the arrow that a page can draw."""
+    return says.replace(" -> ", " → ")
 
 
 def _figures(was: Plan, now: Plan) -> list[Compared]:

@@ -144,7 +144,9 @@ def leave(request: HttpRequest) -> HttpResponse:
 def demo(request: HttpRequest) -> HttpResponse:
     """Load the invented cases, so that somebody can look round first."""
     made = demo_loaded(ledger_of(request), by=user_of(request), today=today())
-    messages.success(request, f"{len(made)} invented athletes are here; every page says that they are.")
+    messages.success(
+        request, f"{len(made)} invented athletes are here; each of their races says that it is invented."
+    )
     return redirect("day")
 
 

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET
 
 from provand.pack.voice import day as day_words
 from provand.workspace import access
+from provand.workspace.access import Seen
 from provand.workspace.daylist import HEAVY, PAGE, Shown
 from provand.workspace.daylist import day_of as day_list
 from provand.workspace.views.clock import today as day_of
@@ -38,9 +39,16 @@ def today(request: HttpRequest) -> HttpResponse:
         "days": _days(listed.lines, on),
         "page": page,
         "pages": -(-listed.in_all // PAGE),
-        "empty": not seen.desks().exists(),
+        "beginning": _beginning(seen),
     }
     return render(request, "provand/day.html", shown)
+
+
+def _beginning(seen: Seen) -> dict[str, Any] | None:
+    """Return how far a first start has come: the race file begun, if any; None once a race stands."""
+    if seen.desks().exclude(race=None).exists():
+        return None
+    return {"file": seen.desks().defer(*HEAVY).order_by("-changed_at").first()}
 
 
 def _days(lines: Iterable[Shown], on: date) -> list[dict[str, Any]]:
