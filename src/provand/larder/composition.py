@@ -13,7 +13,9 @@ ZERO = Range.exact(0.0)
 class Composition(Record):
     """Contents of a gel, a food, a cup, a recipe or a day; every amount is for the portion as a whole.
 
-    Maltodextrin, starch and half of sucrose count as glucose, the other half as fructose.
+    Carbohydrate is what is available: without fibre, polyols in. Maltodextrin, starch and half of sucrose
+    count as glucose, the other half as fructose. Kilocalories and kilojoules are summed apart, each by its
+    own factors.
     """
 
     mass_g: Range | None = None
@@ -26,6 +28,12 @@ class Composition(Record):
     protein_g: Range | None = None
     sodium_mg: Range | None = None
     caffeine_mg: Range | None = None
+    sugars_g: Range | None = None
+    starch_g: Range | None = None
+    polyols_g: Range | None = None
+    alcohol_g: Range | None = None
+    energy_kcal: Range | None = None
+    energy_kj: Range | None = None
 
     def times(self, portion_frac: float) -> Composition:
         """Return the contents of a portion of this: 0.5 is half, 2.0 is two."""
