@@ -30,6 +30,7 @@ UNITLESS = {
     "pack/scale.py:nice_step.span_of": "divides an axis of any unit",
     "pack/svg.py:number.value": "a length in the drawing's own units",
     "pack/voice.py:whole*.value": "the unit is printed beside it",
+    "plan/lines.py:whole.value": "the unit is printed beside it",
     "planner/patterns.py:up.amount": "rounds a number of any unit",
     "planner/solve.py:Bounded.bound": "in the unit of its goal",
     "planner/solve.py:Model.*": "each column and row has the unit of what it stands for",

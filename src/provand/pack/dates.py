@@ -1,13 +1,14 @@
 """The calendar file: the own start and the morning before it, in the race's own zone.
 
 An event keeps its UID when the plan changes, so that a new file replaces the old one: its sequence number is
-higher, and events that the new plan no longer has come along as cancelled. No event names or times fluid, and
-the start rings no alarm.
+higher, and events that the new plan no longer has come along as cancelled. No event names or times fluid, or
+tells of a tablet: others read along. The start rings no alarm.
 """
 
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -17,8 +18,11 @@ from icalendar import Alarm, Calendar, Component, Event
 from provand.pack.sheet import NO_ADVICE, finish, own_start, own_start_words
 from provand.pack.voice import FLUID, span
 from provand.plan.document import Line, Plan
+from provand.plan.ladder import WAKE_UP
 
 MINUTES_BEFORE = 10
+UNTOLD = re.compile(r"\btablets?\b", re.IGNORECASE)
+"""What stands in no calendar, which others may see."""
 CANCELLED = "Cancelled: "
 NO_LONGER_COUNTS = "This no longer counts. Ask whoever gave you the plan."
 
@@ -47,10 +51,11 @@ def _event(plan: Plan, key: str, title: str, says: str, *, start: datetime, end:
 
 
 def _alarm(title: str) -> Alarm:
+    """Return an alarm some minutes before, but for waking, which is rung at its time."""
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("description", title)
-    alarm.add("trigger", timedelta(minutes=-MINUTES_BEFORE))
+    alarm.add("trigger", timedelta(minutes=0 if title == WAKE_UP else -MINUTES_BEFORE))
     return alarm
 
 
@@ -72,7 +77,9 @@ def _morning_events(plan: Plan, zone: ZoneInfo) -> list[Event]:
     events, seen = [], dict[str, int]()
     start = own_start(plan)[0]
     for entry in plan.morning:
-        if entry.at is None or FLUID.search(entry.title) or _local(entry, zone) >= start:
+        if entry.at is None or _local(entry, zone) >= start:
+            continue
+        if FLUID.search(entry.title) or UNTOLD.search(entry.title):
             continue
         seen[entry.title] = seen.get(entry.title, 0) + 1
         at = _local(entry, zone)

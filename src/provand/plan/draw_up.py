@@ -27,7 +27,8 @@ from provand.plan.document import (
     SourceShown,
     plan_of,
 )
-from provand.plan.lines import loading_lines, morning_lines, recovery_lines
+from provand.plan.ladder import Grounds, Ladder, ladder
+from provand.plan.lines import loading_lines, recovery_lines
 from provand.plan.substitutes import Laid, stand_ins
 from provand.plan.withheld import case_as_shown, is_hidden, seen, speaks_of, told
 from provand.planner.if_then import IF_THEN, THIRST, drinking_sentence
@@ -65,6 +66,7 @@ class _Drawn(NamedTuple):
     solution: Solution
     placed: tuple[Placed, ...]
     series: tuple[Series, ...]
+    morning: Ladder
     findings: tuple[Finding, ...]
 
 
@@ -110,6 +112,7 @@ def draw_up_timed(
     placed = place(inputs, solution.intakes)
     fluid = counted_fluid(placed, solution.thirst, inputs)
     series, found = _after(work, inputs, placed, fluid)
+    morning = ladder(_grounds(case, screening, work, goals))
     plan = _document(
         _Drawn(
             case,
@@ -121,6 +124,7 @@ def draw_up_timed(
             solution,
             placed,
             series,
+            morning,
             (
                 *screening.findings,
                 *work.findings(),
@@ -130,6 +134,7 @@ def draw_up_timed(
                 *ageing(case, as_of),
                 *unknown_served(case),
                 *found,
+                *morning.findings,
                 *_wish_left_out(inputs),
                 *_about_time_and_wishes(inputs, solution),
                 *_stale_assumptions(as_of),
@@ -137,6 +142,20 @@ def draw_up_timed(
         )
     )
     return Timed(plan, solution.solver_s)
+
+
+def _grounds(case: Case, screening: Screening, work: BodyWork, goals: Targets) -> Grounds:
+    """Return what race morning is made from."""
+    ceilings = work.ceilings
+    return Grounds(
+        trace=work.trace,
+        case=case,
+        breakfast=goals.breakfast,
+        drink=goals.drink_before,
+        withheld=frozenset(screening.withheld),
+        most_caffeine_mg=min(ceilings.caffeine_once.value.low, ceilings.caffeine_day.value.low),
+        finish_slow_s=work.finish.slow.value.mid,
+    )
 
 
 def _wished_for(case: Case, protocols: Protocols | None) -> Protocols:
@@ -305,7 +324,7 @@ def _document(drawn: _Drawn) -> Plan:
         series=tuple(kept),
         race=_race(drawn),
         loading=loading_lines(goals.load, minor=work.minor, withheld=withheld),
-        morning=morning_lines(case, goals.breakfast, goals.drink_before, withheld=withheld),
+        morning=drawn.morning.lines,
         recovery=recovery_lines(case, goals, _finish(case, work), withheld=withheld),
         if_then=tuple(IfThen(**line._asdict()) for line in IF_THEN),
         stand_ins=stand_ins(_laid(drawn)),

@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Iterable, Iterator
 
 from provand.case.case import Case
+from provand.case.morning import Morning
 from provand.figure import Figure
 from provand.finding import Finding, Level
 from provand.larder.item import Item
@@ -101,7 +102,21 @@ def case_as_shown(case: Case, withheld: Collection[str]) -> Case:
         race = race.model_copy(update={"taken": ()})
         origins = {path: o for path, o in origins.items() if not path.startswith("race.taken.")}
     changed = {"items": items, "athlete": athlete, "race": race, "wishes": wishes, "origins": origins}
+    changed |= {"morning": _morning_as_shown(case, withheld)}
     return case.model_copy(update=changed)
+
+
+def _morning_as_shown(case: Case, withheld: Collection[str]) -> Morning | None:
+    """Return race morning without the hour of the coffee, and a breakfast that names what is withheld."""
+    morning = case.morning
+    if morning is None:
+        return None
+    named = speaks_of(morning.breakfast, withheld) or (
+        "grams" in withheld and WEIGHTS.search(morning.breakfast) is not None
+    )
+    coffee = None if {"caffeine", "fluid"} & set(withheld) else morning.coffee_at
+    breakfast = "" if named else morning.breakfast
+    return morning.model_copy(update={"coffee_at": coffee, "breakfast": breakfast})
 
 
 def _item_as_shown(item: Item, blank: dict[str, None], withheld: Collection[str]) -> Item:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Protocol
 
 from provand.figure import Range
@@ -35,6 +35,36 @@ class AskedAthlete(Protocol):
     def refused(self) -> Sequence[str]: ...
 
 
+class AskedWindow(Protocol):
+    """A stretch of time in which nothing is eaten."""
+
+    @property
+    def start(self) -> datetime: ...
+    @property
+    def end(self) -> datetime: ...
+
+
+class AskedMorning(Protocol):
+    """What is fixed of race morning, as moments before the own start as it was first given."""
+
+    @property
+    def wake_from(self) -> datetime | None: ...
+    @property
+    def breakfast_from(self) -> time | None: ...
+    @property
+    def bag_drop_closes(self) -> datetime | None: ...
+    @property
+    def pen_opens(self) -> datetime | None: ...
+    @property
+    def pen_closes(self) -> datetime | None: ...
+    @property
+    def travel_min(self) -> float | None: ...
+    @property
+    def warm_up_min(self) -> float | None: ...
+    @property
+    def tablets(self) -> Sequence[AskedWindow]: ...
+
+
 class AskedRace(Protocol):
     """Where and when."""
 
@@ -48,6 +78,10 @@ class AskedRace(Protocol):
     def distance_m(self) -> float: ...
     @property
     def delay_s(self) -> float | None: ...
+    @property
+    def last_toilet_min(self) -> float: ...
+    @property
+    def forbidden(self) -> Sequence[AskedWindow]: ...
 
 
 class AskedWeather(Protocol):
@@ -105,6 +139,10 @@ class AskedCase(Protocol):
     def wishes(self) -> AskedWishes: ...
     @property
     def origins(self) -> Mapping[str, AskedOrigin]: ...
+    @property
+    def dated_morning(self) -> AskedMorning | None: ...
+    @property
+    def next_session_h(self) -> float | None: ...
 
 
 def typed(case: AskedCase, path: str) -> str:

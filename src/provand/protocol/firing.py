@@ -27,6 +27,7 @@ OVERRIDES = {
     "race.target_carb_g_per_h": "override.race_carb",
     "load.dose_g_per_kg_per_day": "override.load",
     "breakfast.dose_g_per_kg": "override.breakfast",
+    "drink_before.dose_ml_per_kg": "override.drink_before",
     "recovery.fluid_l_per_kg": "override.rehydrate",
 }
 """The targets that may be set by hand, and the assumption that bounds each."""

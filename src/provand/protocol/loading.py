@@ -64,6 +64,12 @@ def earlier(moment: datetime, *, elapsed_s: float) -> datetime:
     return (moment.astimezone(UTC) - timedelta(seconds=elapsed_s)).astimezone(moment.tzinfo)
 
 
+def neat(moment: datetime) -> datetime:
+    """Return a moment on a full five minutes, never later than it was, over any change of clocks."""
+    over = timedelta(minutes=moment.minute % 5, seconds=moment.second, microseconds=moment.microsecond)
+    return (moment.astimezone(UTC) - over).astimezone(moment.tzinfo)
+
+
 def load_blocks(start: datetime, *, before_h: float) -> tuple[Block, ...]:
     """Return the blocks of 24 hours that reach back from the own start, the earliest first.
 

@@ -3,7 +3,7 @@
 One schema serves the targets of a protocol and our own assumptions. A rule gives one band in one unit, a
 note a sentence. Neither stands without source, reason and a day of review, which may stand once at the head
 of a file. Shipped files: `position-stands.toml` and `common-practice.toml`; ours are `assumptions.toml`,
-`menu.toml` and, for what is drawn, `draws.toml`.
+`race-day.toml`, `menu.toml` and, for what is drawn, `draws.toml`.
 """
 
 from __future__ import annotations
@@ -411,7 +411,7 @@ def _wrong_kind(about: str, problem: Mapping[str, Any]) -> Finding:
 
 
 SHIPPED = ("position-stands", "common-practice")
-OURS = ("assumptions", "menu", "draws")
+OURS = ("assumptions", "race-day", "menu", "draws")
 
 
 @cache

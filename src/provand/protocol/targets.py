@@ -8,7 +8,7 @@ from datetime import date
 from provand.card import Mark
 from provand.figure import Figure, Range, Trace
 from provand.finding import Finding, find
-from provand.physiology.dosing import dose_of_amount_mg_per_kg, per_mass_g, per_mass_mg
+from provand.physiology.dosing import dose_of_amount_mg_per_kg, per_mass_g, per_mass_g_per_h, per_mass_mg
 from provand.protocol.asks import AskedCase
 from provand.protocol.firing import (
     OVERRIDES,
@@ -45,9 +45,16 @@ class NoteShown(Record):
 
 
 class Recovery(Record):
-    """After the race. Fluid is meals and water unless a practitioner ticks more; protein by each rule."""
+    """After the race. Fluid is meals and water unless a practitioner ticks more; protein by each rule.
+
+    `soon` says that the next hard session is near: then there is `carb` by the hour, `carb_with_protein` in
+    its place.
+    """
 
     protein: tuple[Figure, ...]
+    carb: tuple[Figure, ...] = ()
+    carb_with_protein: tuple[Figure, ...] = ()
+    soon: bool = False
     fluid: Figure | None
     fired: tuple[Fired, ...]
     findings: tuple[Finding, ...]
@@ -111,6 +118,7 @@ def targets(
             "vegan": float(case.athlete.diet == "vegan"),
             "walks": float(case.athlete.walks),
             "air_temp_c": case.weather.air_temp_c.mid,
+            "next_session_h": case.next_session_h,
         },
         withheld=withheld,
         minor=minor or age_years < value("age.adult").low,
@@ -168,26 +176,54 @@ def _notes(setting: Setting) -> list[tuple[Note, NoteShown]]:
 def _recovery(setting: Setting) -> Recovery:
     """Return protein by each rule for an adult, and fluid only where a practitioner ticked it.
 
-    The hours to the next hard session are not part of a case, so no rule that asks for them fires.
+    Rules of a hurry fire only where the hours to the next hard session are told.
     """
     hits = [] if setting.minor else setting.hits("recovery.protein")
+    fast = [] if setting.minor else setting.hits("recovery.carb")
+    together = [] if setting.minor else setting.hits(*TOGETHER)
     ticked = _rehydrate(setting)
     findings = [] if ticked is None else [find("target.rehydrate", ticked.id)]
     return Recovery(
         protein=tuple(_protein(setting, hit) for hit in hits),
+        carb=tuple(_by_the_hour(setting, hit) for hit in fast),
+        carb_with_protein=tuple(_by_the_hour(setting, hit) for hit in together),
+        soon=any(rule.fires(setting.facts) for p in setting.protocols for rule in p.giving("recovery.carb")),
         fluid=ticked,
-        fired=tuple(hit.shown(used=True, why="shown beside the others") for hit in hits),
+        fired=(
+            *(hit.shown(used=True, why="shown beside the others") for hit in (*hits, *fast)),
+            *(hit.shown(used=False, why="in place of carbohydrate alone") for hit in together),
+        ),
         findings=tuple(findings),
     )
 
 
+TOGETHER = ("recovery.carb_with_protein", "recovery.protein_with_carb")
+
+
+def _by_the_hour(setting: Setting, hit: Hit) -> Figure:
+    """Return grams an hour, of carbohydrate or of the protein beside it."""
+    dose = band_figure(setting, hit, f"recovery.{hit.rule.id}_dose_g_per_kg_per_h")
+    what = "protein" if hit.rule.gives == TOGETHER[1] else "carb"
+    return setting.trace.apply(
+        per_mass_g_per_h,
+        f"recovery.{hit.rule.id}_{what}_g_per_h",
+        dose_g_per_kg_per_h=dose,
+        body_mass_kg=setting.body_mass,
+    )
+
+
 def _rehydrate(setting: Setting) -> Figure | None:
+    """Return the fluid that a practitioner ticked; None for a minor, and where the next session is far."""
     rules = [rule for p in setting.protocols for rule in p.giving("recovery.fluid")]
-    if not rules or not setting.keeps("fluid"):
+    if not rules or setting.minor or not setting.keeps("fluid", "grams"):
         return None
     hit = Hit(rules[0], setting.protocols[0].id, at_mid=True)
     what = "recovery.fluid_l_per_kg"
     if not any(override.what == what for override in setting.case.wishes.overrides):
+        return None
+    near = {fact: window for fact, window in hit.rule.when.items() if fact == "next_session_h"}
+    told = setting.case.next_session_h is not None
+    if told and not hit.rule.model_copy(update={"when": near}).fires(setting.facts):
         return None
     return chosen_figure(setting, what, band_figure(setting, hit, f"recovery.{hit.rule.id}_fluid_l_per_kg"))
 
