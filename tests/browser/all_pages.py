@@ -103,6 +103,9 @@ PLACES = (
     Place("shelf", "with a label", _plain("/shelf")),
     Place("label_new", "empty", _plain("/shelf/new")),
     Place("label", "as printed", _plain("/shelf/house-gel")),
+    Place("mix", "from a kitchen", _plain("/mix")),
+    Place("mix", "not as wished", _plain("/mix?carb=60+g/l&ratio=2:1&volume=1+l&from=sugar")),
+    Place("mix", "with an entry to mend", _plain("/mix?carb=60&volume=750&from=sugar"), status=422),
     Place("none", "not there", _plain("/athletes/9999999"), status=404),
 )
 LABEL = {

@@ -224,6 +224,15 @@ def test_spoons_are_quarters_and_what_they_really_give_is_worked_out_anew() -> N
     assert "mix.coarse" not in codes(fine)
 
 
+@pytest.mark.parametrize("volume", [500, 750, 1000, 1300])
+@pytest.mark.parametrize("salt", ["salt", "citrate", "soda"])
+def test_no_spoon_brings_more_sodium_than_people_drink(salt: str, volume: float) -> None:
+    recipe = drink("sugar", salt, carb_g_per_l=60, sodium_mg_per_l=1500, volume_ml=volume, how="made up to")
+    assert recipe.spooned is not None
+    assert recipe.spooned.strength.sodium_mg_per_l is not None
+    assert 0 < recipe.spooned.strength.sodium_mg_per_l.mid <= 1500.01
+
+
 def test_a_product_has_no_spoon_of_ours() -> None:
     recipe = drink("powder", carb_g_per_l=60)
     assert recipe.spooned is None

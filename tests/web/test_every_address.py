@@ -35,6 +35,8 @@ OWN = {
     "label_new",
     "label",
     "label_ended",
+    "mix",
+    "mix_kept",
 }
 """What holds nothing of one athlete: a stranger gets the page, without anybody else's athletes on it."""
 HEALTH = ("gliclazide", "ramipril", "blood sugar", "blood pressure")

@@ -415,7 +415,7 @@ def _spooned(
     met: DrinkWish, exact: Sequence[tuple[Ingredient, float]]
 ) -> tuple[tuple[Spoons, ...], Batch | None, list[Finding]]:
     """Return level spoons in quarters, and what then results; what has no spoon is named instead."""
-    measures = [(one, grams, spoons_of(one, grams)) for one, grams in exact]
+    measures = [(one, grams, spoons_of(one, grams, most_g=_most_g(met, one, exact))) for one, grams in exact]
     unknown = [find("mix.no_spoon", one.id, name=one.name) for one, _, spoons in measures if spoons is None]
     known = tuple(spoons for _, _, spoons in measures if spoons is not None)
     if unknown:
@@ -435,6 +435,19 @@ def _spooned(
 
 
 STRENGTHS = tuple(Strength.model_fields)
+
+
+def _most_g(met: DrinkWish, one: Ingredient, exact: Sequence[tuple[Ingredient, float]]) -> float:
+    """Return how much of a salt the drink takes before it holds more sodium than people drink."""
+    if one.kind != "salt" or one.one_g.sodium_mg is None or one.one_g.sodium_mg.mid == 0:
+        return math.inf
+    others = math.fsum(
+        (other.one_g.sodium_mg.mid if other.one_g.sodium_mg else 0.0) * grams
+        for other, grams in exact
+        if other is not one
+    )
+    most = mix_limits().most_sodium_mg_per_l * met.volume_ml / 1000
+    return max(0.0, most - others) / one.one_g.sodium_mg.mid
 
 
 def _between(lean: Range | None, level: Range | None, heaped: Range | None) -> Range | None:

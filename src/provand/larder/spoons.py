@@ -46,8 +46,8 @@ def _many(count: str, unit: str, several: bool) -> str:
     return f"{count} {unit}{'s' if several else ''}"
 
 
-def spoons_of(one: Ingredient, amount_g: float) -> Spoons | None:
-    """Return so much of an ingredient in quarter teaspoons; None where no spoon of it is known."""
+def spoons_of(one: Ingredient, amount_g: float, *, most_g: float = math.inf) -> Spoons | None:
+    """Return so much of an ingredient in quarter teaspoons, `most_g` at most; None without a spoon."""
     if one.piece_g is not None:
         pieces = max(1, math.floor(amount_g / one.piece_g + 0.5))
         return Spoons(
@@ -59,6 +59,8 @@ def spoons_of(one: Ingredient, amount_g: float) -> Spoons | None:
     if one.spoon_g is None:
         return None
     quarters = math.floor(4 * amount_g / one.spoon_g.mid + 0.5)
+    if quarters / 4 * one.spoon_g.mid > most_g:
+        quarters = math.floor(4 * most_g / one.spoon_g.mid)
     error = mix_limits().spoon_error_frac
     low, mid, high = (quarters / 4 * end for end in (one.spoon_g.low, one.spoon_g.mid, one.spoon_g.high))
     return Spoons(

@@ -10,7 +10,7 @@ from django.urls import reverse
 PARTS = (
     ("Today", "day", ("day",)),
     ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "between", "issue", "note")),
-    ("Shelf", "shelf", ("shelf", "label")),
+    ("Shelf", "shelf", ("shelf", "label", "mix")),
     ("Who works here", "practice", ("practice",)),
 )
 """Name, page, and the pages' names that lie in it, by how they begin."""
