@@ -183,6 +183,20 @@ def test_a_draft_says_so_on_every_sheet_and_carries_no_code(name: str) -> None:
         assert "counts" not in text.split("Draft, not issued")[0]
 
 
+def test_a_course_strip_that_stands_alone_says_for_whom_and_which_copy_counts() -> None:
+    strips = [
+        next(f.data for f in pack_files(cleared(), pieces=("plan",), draft=draft) if f.name.endswith("svg"))
+        for draft in (True, False)
+    ]
+    draft, issued = (data.decode("utf-8") for data in strips)
+    assert cleared().plan.code in issued
+    assert "Draft" not in issued
+    assert "Draft, not issued" in draft
+    assert cleared().plan.code not in draft
+    for text in (draft, issued):
+        assert "no medical advice" in " ".join(re.sub("<[^>]*>", " ", text).split())
+
+
 def test_what_is_issued_is_no_draft() -> None:
     made = {file.name: file.data for file in pack_files(cleared(), pieces=("plan",))}
     assert all("Draft" not in page.extract_text() for page in PdfReader(io.BytesIO(made["plan.pdf"])).pages)

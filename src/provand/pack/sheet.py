@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Any
@@ -13,7 +14,8 @@ from provand.figure import Figure, Range
 from provand.finding import Finding, Level, find
 from provand.pack.letters import has_unprintable, lines_of, printable
 from provand.pack.rulers import ELAPSED
-from provand.pack.strip import course_strip
+from provand.pack.shapes import Drawing, Words
+from provand.pack.strip import WIDTH, course_strip
 from provand.pack.svg import written
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import (
@@ -40,6 +42,10 @@ from provand.units import clock, shown, shown_unit
 FOOT_PT = 7.5
 FOOT_WIDTH_PT = 415.0
 DRAFT = "draft"
+DRAFT_WORDS = "Draft, not issued: hand nothing of it out."
+INVENTED = "Invented example: no real person, no real race."
+LEGEND_X, FOOT_ROW = 16.0, 17.0
+"""Where the words under a strip that stands alone begin, and how far apart their rows are."""
 NO_ADVICE = "Food and drink for sport; no medical advice. Rehearse it first."
 MARK_WORDS = (
     "read: read in the source; read2: read in another text that quotes it; pkg: read in a package; computed: "
@@ -393,6 +399,19 @@ def texts(data: Any) -> Iterable[str]:
     elif isinstance(data, list | tuple):
         for value in data:
             yield from texts(value)
+
+
+def strip_alone(plan: Plan, *, draft: bool = False) -> Drawing:
+    """Return the course strip as a picture of its own, with the foot of every sheet and the code under it."""
+    strip = course_strip(plan, caution_numbers(plan))
+    counts = DRAFT_WORDS if draft else f"Only the copy with the code {plan.code} counts."
+    marked = [INVENTED] if plan.case.invented else []
+    rows = [*lines_of(foot(plan), "condensed", 12, WIDTH - 2 * LEGEND_X), *marked, counts]
+    words = [
+        Words("note" if row is not counts else "name", LEGEND_X, strip.height + FOOT_ROW * (n + 0.5), row)
+        for n, row in enumerate(rows)
+    ]
+    return replace(strip, height=strip.height + FOOT_ROW * (len(rows) + 0.5), shapes=(*strip.shapes, *words))
 
 
 def plan_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:

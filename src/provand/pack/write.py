@@ -10,8 +10,7 @@ from provand.case.case import Case
 from provand.pack.dates import race_calendar
 from provand.pack.place import placed
 from provand.pack.safety import race_facts, safety_page
-from provand.pack.sheet import caution_numbers, plan_sheet
-from provand.pack.strip import course_strip
+from provand.pack.sheet import plan_sheet, strip_alone
 from provand.pack.svg import written
 from provand.pack.typeset import Paper
 from provand.pack.voice import no_weights
@@ -83,7 +82,7 @@ def pack_files(
     if "safety" in pieces:
         made["safety.pdf"] = safety_file(plan.case, paper=paper or "a4").data
     if "plan" in pieces:
-        strip = written(course_strip(plan, caution_numbers(plan)), "alone")
+        strip = written(strip_alone(plan, draft=draft), "alone")
         made["course-strip.svg"] = strip.encode("utf-8")
     if "grams" in plan.withheld:
         for name in {"race.ics", "course-strip.svg"} & set(made):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -144,8 +145,8 @@ def _told(found: Difference) -> list[Told]:
 
 
 def _arrowed(says: str) -> str:
-    """Return a sentence of the difference with the arrow that a page can draw."""
-    return says.replace(" -> ", " → ")
+    """Return a sentence of the difference as a page says it: with an arrow, without the id of a finding."""
+    return re.sub(r"(?<=noted: )[a-z_]+(\.[a-z0-9_]+)+: ", "", says).replace(" -> ", " → ")
 
 
 def _figures(was: Plan, now: Plan) -> list[Compared]:

@@ -1,0 +1,144 @@
+"""From a cleared plan to what people hold, in a real browser: draft, issue, find, change, withdraw; hold."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from collections.abc import Callable, Mapping
+
+import pytest
+from files import AS_OF
+from playwright.sync_api import Page, expect
+from practice import person
+from pypdf import PdfReader
+from windows import DESK, PHONE
+
+from provand.workspace.demo_practice import demo_loaded
+from provand.workspace.ledger import Ledger
+from provand.workspace.models import Desk
+
+Opened = Callable[..., Page]
+SLOW_MS = 60_000
+
+
+@pytest.fixture
+def demo(ledger: Ledger) -> Mapping[str, Desk]:
+    """Return the demo's race files by first name."""
+    made = demo_loaded(ledger, by=person("Alba"), today=AS_OF)
+    return {desk.title.split()[0]: Desk.objects.get(pk=desk.pk) for desk in made}
+
+
+def bytes_of(page: Page, address: str) -> bytes:
+    answer = page.context.request.get(address)
+    assert answer.ok, address
+    return answer.body()
+
+
+def first_page(data: bytes) -> str:
+    return PdfReader(io.BytesIO(data)).pages[0].extract_text()
+
+
+def issued(page: Page, number: int) -> str:
+    """Issue that number from the page that offers it, and return its code."""
+    page.get_by_role("button", name=f"Issue number {number}").click()
+    expect(page.get_by_role("heading", name="This copy counts")).to_be_visible(timeout=SLOW_MS)
+    return page.url.rsplit("/", 1)[1]
+
+
+@pytest.mark.parametrize("window", [DESK, PHONE], ids=["desk", "phone"])
+def test_a_plan_is_looked_at_issued_found_changed_and_withdrawn(
+    opened: Opened, demo: Mapping[str, Desk], window: dict[str, int]
+) -> None:
+    page = opened(viewport=window, accept_downloads=True)
+    page.goto(f"/files/{demo['Imke'].pk}/plan")
+    page.get_by_role("link", name="Issue version 1").click(timeout=SLOW_MS)
+    assert_drafts(page)
+    first = issued(page, 1)
+    assert_held(page, first)
+    page.get_by_role("searchbox", name="Find").fill(first.lower())
+    page.get_by_role("searchbox", name="Find").press("Enter")
+    expect(page).to_have_url(re.compile(f"/issues/{first}$"))
+
+    page.get_by_role("link", name="The plan as it stands now").click()
+    page.get_by_text("Goal Another goal time").click(timeout=SLOW_MS)
+    page.get_by_label("Goal", exact=True).fill("1:58")
+    page.locator('details[data-form="goal"] button').click()
+    page.get_by_role("link", name="What changed since version 1").click(timeout=SLOW_MS)
+    assert_compared(page, window["width"])
+
+    page.goto(f"/files/{demo['Imke'].pk}/issue")
+    second = issued(page, 2)
+    page.goto(f"/issues/{first}")
+    expect(page.get_by_role("heading", name="No longer counts")).to_be_visible()
+    page.get_by_role("link", name=second).click()
+    page.get_by_label("Reason").fill("the race is off")
+    page.get_by_role("button", name=f"Withdraw {second}").click()
+    expect(page.get_by_role("heading", name="Withdrawn")).to_be_visible()
+    expect(page.get_by_text("Tell everybody who held it: Imke Loam (athlete)")).to_be_visible()
+    expect(page.get_by_role("main")).to_contain_text("the race is off")
+    assert b"METHOD:CANCEL" in bytes_of(page, f"/issues/{second}/race-cancelled.ics")
+
+
+def assert_drafts(page: Page) -> None:
+    """Open every draft that the page offers: each but the safety page says that it is one."""
+    drafts = page.get_by_role("main").locator("a[href*='/draft/']").all()
+    assert len(drafts) > 4
+    for one in drafts:
+        data = bytes_of(page, one.get_attribute("href") or "")
+        says = data.decode("utf-8") if data.startswith(b"<svg") else first_page(data)
+        assert "safety page" in one.inner_text() or "Draft, not issued" in says, one.inner_text()
+
+
+def assert_held(page: Page, code: str) -> None:
+    """Take one PDF, and all in a zip: the same bytes, with the code."""
+    paper = bytes_of(page, f"/issues/{code}/plan.pdf")
+    assert code in first_page(paper)
+    assert "Draft" not in first_page(paper)
+    with page.expect_download() as packed:
+        page.get_by_role("link", name="All in one zip").click()
+    assert packed.value.suggested_filename == f"{code}.zip"
+    assert zipfile.ZipFile(packed.value.path()).read("plan.pdf") == paper
+
+
+def assert_compared(page: Page, room: int) -> None:
+    """See both versions on one strip that fits the window, in words and in figures."""
+    expect(page.get_by_role("heading", name="What version 2 changes")).to_be_visible(timeout=SLOW_MS)
+    strips = page.locator(".two-strips svg:visible")
+    expect(strips).to_have_count(1)
+    drawn = strips.bounding_box()
+    assert drawn is not None
+    assert 0 <= drawn["x"] <= drawn["x"] + drawn["width"] <= room
+    words = page.locator("ol.cautions")
+    expect(words).to_contain_text("The places stay, the times change: km 4.8")
+    assert "race.schedule" not in words.inner_text(), "no word of a program"
+    finish = page.locator(".two-figures tr").filter(has_text="Finish, h:min")
+    expect(finish).to_contain_text("1:52")
+    expect(finish).to_contain_text("1:58")
+
+
+@pytest.mark.parametrize("window", [DESK, PHONE], ids=["desk", "phone"])
+def test_on_hold_there_is_the_safety_page_and_the_letter_and_nothing_else(
+    opened: Opened, demo: Mapping[str, Desk], window: dict[str, int]
+) -> None:
+    page, held = opened(viewport=window), demo["Per"]
+    page.goto(f"/files/{held.pk}/plan")
+    expect(page.get_by_role("heading", name="On hold")).to_be_visible(timeout=SLOW_MS)
+    assert page.locator(".course, .figures, table").count() == 0
+    page.get_by_role("link", name="Hand out the safety page").click()
+    assert page.get_by_role("main").locator("a[href*='/draft/']").all_inner_texts() == [
+        "Look at the safety page"
+    ]
+    assert page.get_by_role("button", name=re.compile("^Issue")).count() == 0
+    safety = first_page(bytes_of(page, f"/files/{held.pk}/draft/safety.pdf"))
+    assert not re.search(r"\d+ ?(ml|g|kg)\b", safety)
+    page.get_by_role("button", name="Hand out the safety page").click()
+    expect(page.locator("[role=status]")).to_contain_text("given to Per Quillon (athlete)")
+
+    page.get_by_role("link", name="letter").click()
+    page.get_by_text("Write a letter").click()
+    page.get_by_label("To which clinician").fill("Dr Inventada")
+    page.get_by_role("button", name="Keep the letter").click()
+    letter = page.get_by_role("link", name=re.compile("the letter, with the form for the reply"))
+    expect(letter).to_have_count(1, timeout=SLOW_MS)
+    assert "Dr Inventada" in first_page(bytes_of(page, letter.get_attribute("href") or ""))
