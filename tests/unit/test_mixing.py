@@ -258,7 +258,7 @@ def test_the_printed_rows_of_the_ledger_add_up_to_the_printed_total() -> None:
 def test_every_figure_shows_its_sum_with_its_source() -> None:
     recipe = drink("sugar", "salt", carb_g_per_l=60, sodium_mg_per_l=500, volume_ml=750)
     told = " ".join(sums(recipe))
-    assert "750 ml of water + 0.62 ml × 47.0 g of sugars = 779 ml" in told
+    assert "750 ml of water + 0.62 ml × 47.0 g of dry sugars = 779 ml" in told
     assert "47.0 g / 0.779 l = 60.3 g/l" in told
     assert "4 kcal × 60.3 g/l = 241 kcal/l" in told
     assert "efsa2011drinks" in told
@@ -426,3 +426,56 @@ def test_every_fault_of_a_wish_is_told_at_once() -> None:
 def test_nothing_wished_is_a_fault() -> None:
     with pytest.raises(BadInput, match="nothing is wished"):
         drink("sugar")
+
+
+# Juice.
+
+
+def test_juice_is_measured_by_volume_and_counts_with_its_own_water_and_sugars() -> None:
+    recipe = drink(
+        "orange-juice", "salt", carb_g_per_l=60, sodium_mg_per_l=500, how="made up to", volume_ml=750
+    )
+    juice = recipe.weighed.amounts[0]
+    assert juice.volume_ml == 380
+    assert recipe.weighed.water_ml == pytest.approx(370)
+    assert recipe.weighed.strength.carb_g_per_l is not None
+    assert recipe.weighed.strength.carb_g_per_l.mid == pytest.approx(60, rel=0.01)
+    # the table's 11.24 g of carbohydrate and 2 mg of sodium in 100 g, at 1.052 g/ml
+    assert juice.holds.carb_g is not None
+    assert juice.holds.carb_g.mid == pytest.approx(380 * 1.05246 * 0.1124, rel=1e-4)
+    assert juice.holds.sodium_mg is not None
+    assert juice.holds.sodium_mg.mid == pytest.approx(8, abs=0.1)
+    assert "380 ml of juice" in " ".join(sums(recipe))
+    assert handed_out(recipe)[0] == "Measure 380 ml of orange juice, 0.9 g of table salt."
+
+
+def test_a_juice_differs_from_carton_to_carton_so_its_strength_is_a_range() -> None:
+    strength = drink("apple-juice", carb_g_per_l=60, how="made up to").weighed.strength
+    assert strength.carb_g_per_l is not None
+    assert strength.carb_g_per_l.low < 0.91 * strength.carb_g_per_l.mid
+    assert strength.osmolality_mosm_per_kg.high > 1.5 * strength.osmolality_mosm_per_kg.low
+
+
+@pytest.mark.parametrize("how", ["added to", "made up to"])
+@pytest.mark.parametrize("juice", ["orange-juice", "apple-juice", "grape-juice"])
+def test_no_drink_of_juice_takes_less_than_no_water(how: str, juice: str) -> None:
+    for sources in ((juice,), (juice, "sugar"), (juice, "maltodextrin", "salt")):
+        for strength in (40, 90, 110, 150, 400, 700):
+            recipe = drink(*sources, carb_g_per_l=strength, how=how)
+            assert recipe.weighed.water_ml >= 0
+            assert recipe.other_way is None or recipe.other_way.water_ml >= 0
+
+
+def test_a_juice_that_is_weaker_than_the_wish_gives_way() -> None:
+    recipe = drink("apple-juice", carb_g_per_l=150, how="made up to")
+    assert [one.code for one in recipe.gave_way] == ["mix.too_weak"]
+    assert recipe.met.carb_g_per_l == 116
+    assert not drink(
+        "apple-juice", "maltodextrin", carb_g_per_l=150, fructose_ratio=0.5, how="made up to"
+    ).gave_way
+
+
+def test_juice_in_portions_is_poured_and_nothing_is_weighed() -> None:
+    text = " ".join(handed_out(drink("orange-juice", carb_g_per_l=60, how="made up to"), ["grams"]))
+    assert "ml of orange juice" in text
+    assert not WEIGHTS.search(text)

@@ -11,9 +11,9 @@ from provand.cli import say
 from provand.cli.food import cleared_plan
 from provand.cli.reading import case_files
 from provand.finding import Finding, NoPlanFits, OnHold, as_data, find
-from provand.larder.drink_words import columns, figures, handed_out, ledger, sums, way_words
+from provand.larder.drink_words import NO_ROOM, columns, figures, handed_out, ledger, sums, way_words
 from provand.larder.ingredient import Ingredient, cupboard
-from provand.larder.mixing import DrinkRecipe, How, mixed
+from provand.larder.mixing import Batch, DrinkRecipe, How, mixed
 from provand.larder.wished import wish_of
 from provand.plan.withheld import WEIGHTS, told
 from provand.protocol.firing import Fired
@@ -97,8 +97,8 @@ def _print(recipe: DrinkRecipe, lines: tuple[str, ...], found: list[Finding], wh
         table.add_row(row.name, row.weigh, *row.cells)
     say.table(table)
     print(way_words(recipe.weighed, recipe.met.how))
-    other = way_words(recipe.other_way, recipe.other_how)
-    print(f"The same powder {recipe.other_how} {shown(recipe.met.volume_ml, 'ml')} ml: {other}")
+    other = NO_ROOM if recipe.other_way is None else way_words(recipe.other_way, recipe.other_how)
+    print(f"The same {recipe.other_how} {shown(recipe.met.volume_ml, 'ml')} ml: {other}")
     table = say.columns("a litre holds", recipe.met.how, recipe.other_how, "by level spoons")
     each = [recipe.weighed, recipe.other_way, recipe.spooned]
     told_of = [{} if b is None else {f.name: f for f in figures(b.strength, whom.withheld)} for b in each]
@@ -144,14 +144,14 @@ def _data(
             for one in recipe.spoons
         ],
         recipe.met.how: _volumes(recipe.weighed),
-        recipe.other_how: _volumes(recipe.other_way),
+        recipe.other_how: None if recipe.other_way is None else _volumes(recipe.other_way),
         "a_litre_holds": [one.model_dump() for one in figures(recipe.weighed.strength, whom.withheld)],
         "sums": list(sums(recipe, whom.withheld)),
         "rules": [rule.model_dump(mode="json") for rule in whom.rules],
     }
 
 
-def _volumes(batch: Any) -> dict[str, float]:
+def _volumes(batch: Batch) -> dict[str, float]:
     return {"water_ml": round(batch.water_ml, 1), "drink_ml": round(batch.drink_ml, 1)}
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 
 from provand.figure import Range
+from provand.larder.composition import Composition
 from provand.larder.ingredient import mix_limits
 from provand.larder.mixing import Batch, DrinkRecipe, How, Strength
 from provand.physiology.chemistry import SUGAR_VOLUME_ML_PER_G
@@ -29,6 +30,7 @@ FIGURES = (
 )
 """The strengths of a drink, and the part with which each is withheld: osmoles would tell the salt."""
 UNKNOWN = "unknown"
+NO_ROOM = "it does not fit: there is no room left for water."
 
 
 class Row(Record):
@@ -89,6 +91,8 @@ def weigh_words(batch: Batch, at: int) -> str:
     one = batch.amounts[at]
     if one.pieces_count is not None:
         return f"{one.pieces_count} of them"
+    if one.volume_ml is not None:
+        return _ml(one.volume_ml)
     return f"{one.mass_g:.0f} g" if one.mass_g >= 10 else f"{one.mass_g:.1f} g"
 
 
@@ -130,12 +134,14 @@ def _ml(volume_ml: float) -> str:
 def sums(recipe: DrinkRecipe, withheld: Collection[str] = ()) -> Iterator[str]:
     """Yield the sum behind each figure of the weighed drink, with its source."""
     batch, strength, limits = recipe.weighed, recipe.weighed.strength, mix_limits()
-    carb = batch.holds.carb_g
+    carb, juice = batch.holds.carb_g, math.fsum(one.volume_ml or 0.0 for one in batch.amounts)
+    dry = math.fsum(_carb_mid(one.holds) for one in batch.amounts if one.volume_ml is None)
     litres = f"{batch.drink_ml / 1000:.3f} l"
     if carb is not None and carb.mid > 0:
-        room = f"{SUGAR_VOLUME_ML_PER_G:g} ml × {carb.mid:.1f} g of sugars"
+        poured = f"{_ml(batch.water_ml)} of water" + (f" + {_ml(juice)} of juice" if juice else "")
+        room = f" + {SUGAR_VOLUME_ML_PER_G:g} ml × {dry:.1f} g of dry sugars" if dry else ""
         yield (
-            f"Volume: {_ml(batch.water_ml)} of water + {room} = {_ml(batch.drink_ml)}. "
+            f"Volume: {poured}{room} = {_ml(batch.drink_ml)}. "
             f"A gram of dissolved sugar takes {SUGAR_VOLUME_ML_PER_G:g} ml (from memory)."
         )
         if strength.carb_g_per_l is not None:
@@ -154,10 +160,17 @@ def sums(recipe: DrinkRecipe, withheld: Collection[str] = ()) -> Iterator[str]:
         yield _osmoles(batch)
 
 
+def _carb_mid(holds: Composition) -> float:
+    return 0.0 if holds.carb_g is None else holds.carb_g.mid
+
+
 def _osmoles(batch: Batch) -> str:
     limits, value = mix_limits(), batch.strength.osmolality_mosm_per_kg
     parts = " + ".join(f"{one.osmoles_mosm_per_l.mid:.0f}" for one in batch.amounts)
-    water = f"{batch.water_ml / batch.drink_ml:.3f} kg/l of water"
+    inside = math.fsum(
+        one.holds.water_ml.mid for one in batch.amounts if one.volume_ml is not None and one.holds.water_ml
+    )
+    water = f"{(batch.water_ml + inside) / batch.drink_ml:.3f} kg/l of water"
     ideal = f"solutes counted as ideal ±{100 * limits.osmolality_error_frac:.0f} % (our estimate)"
     low, high = limits.isotonic_mosm_per_kg
     summed = f"({parts})" if len(batch.amounts) > 1 else parts
@@ -178,6 +191,7 @@ def handed_out(recipe: DrinkRecipe, withheld: Collection[str] = ()) -> tuple[str
         last = f"Stir it into {volume} of water." if how == "added to" else f"Fill the bottle up to {volume}."
         return (*(f"Level spoons: {one.says}." for one in recipe.spoons if one.counts), last)
     lines = [f"{weigh_words(batch, at)} of {one.name}" for at, one in enumerate(batch.amounts)]
+    verb = "Measure" if any(one.volume_ml is not None for one in batch.amounts) else "Weigh"
     spoons = ", ".join(one.says for one in recipe.spoons)
     by_spoon = (f"Or by level spoons: {spoons}.",) if spoons else ()
-    return (f"Weigh {', '.join(lines)}.", *by_spoon, way_words(batch, how))
+    return (f"{verb} {', '.join(lines)}.", *by_spoon, way_words(batch, how))

@@ -12,6 +12,7 @@ from pydantic import Field
 
 from provand.figure import Range
 from provand.larder.composition import Composition
+from provand.larder.food import Food, food_of
 from provand.larder.item import Item
 from provand.larder.label import Label
 from provand.larder.shelf import shelf
@@ -19,6 +20,8 @@ from provand.physiology.chemistry import (
     CITRATE_G_PER_MOL,
     GLUCOSE_G_PER_MOL,
     SALT_G_PER_MOL,
+    SUCROSE_G_PER_MOL,
+    SUGAR_VOLUME_ML_PER_G,
     maltodextrin_mosm_per_l,
     osmolarity_mosm_per_l,
     sodium_of_salt_mg,
@@ -40,6 +43,8 @@ class MixLimits(Record):
     spoon_error_frac: float
     osmolality_error_frac: float
     coarse_frac: float
+    juice_error_frac: float
+    juice_osmoles_frac: float
     usual_fructose_ratio: float
     own_dextrose_equivalent_percent: float
 
@@ -67,6 +72,9 @@ class Ingredient(Record):
     soluble_g_per_kg: float | None = Field(default=None, description="in a kilogram of water near 20 °C")
     sweetness_ratio: float = 0.0
     piece_g: float | None = Field(default=None, description="mass of one, where it comes in tablets")
+    density_g_per_ml: float | None = Field(
+        default=None, description="of a liquid, which is measured by volume"
+    )
 
     @property
     def fructose_share_frac(self) -> float | None:
@@ -76,12 +84,26 @@ class Ingredient(Record):
 
     @property
     def may_be_sour(self) -> bool:
-        """True for a product, which may hold an acid; the powders of a kitchen hold none."""
+        """True for a juice, and for a product, which may hold an acid; the powders of a kitchen hold none."""
         return self.solute is None
+
+    @property
+    def room_ml_per_g(self) -> float:
+        """The room that a gram takes in a drink: of a powder its carbohydrate's, of a juice all of it."""
+        if self.density_g_per_ml is not None:
+            return 1 / self.density_g_per_ml
+        return SUGAR_VOLUME_ML_PER_G * (self.one_g.carb_g or NONE).mid
+
+    @property
+    def water_ml_per_g(self) -> float:
+        """The water that a gram of a juice brings; that of a powder is not counted."""
+        return 0.0 if self.density_g_per_ml is None else (self.one_g.water_ml or NONE).mid
 
     def mosm_per_l(self, *, amount_g_per_l: float, in_acid: bool) -> Range:
         """Return the osmoles that so much of it brings to a litre; sucrose in acid may have split in two."""
         held = self.one_g.times(amount_g_per_l)
+        if self.density_g_per_ml is not None:
+            return _of_a_juice_mosm_per_l(held.carb_g or NONE)
         if self.solute is None:
             return _of_a_product_mosm_per_l(held)
         if self.solute.dextrose_equivalent_percent is not None:
@@ -98,6 +120,12 @@ class Ingredient(Record):
             for end in (counted.low, counted.mid, counted.high)
         )
         return Range.of(low, high * 2 if self.solute.splits_in_acid and in_acid else high, mid)
+
+
+def _of_a_juice_mosm_per_l(carb: Range) -> Range:
+    """Return the osmoles of a juice: from sucrose alone up to single sugars with its acids and minerals."""
+    low = osmolarity_mosm_per_l(solute_g_per_l=carb.low, solute_g_per_mol=SUCROSE_G_PER_MOL, particle_count=1)
+    return Range.of(low, _sugar(carb.high) * (1 + mix_limits().juice_osmoles_frac))
 
 
 def _of_chains_mosm_per_l(carb: Range, chains: Range) -> Range:
@@ -227,6 +255,53 @@ def _item(entry: Mapping[str, Any], carb_frac: float, fructose_frac: float, sodi
     )
 
 
+@cache
+def juices() -> tuple[Ingredient, ...]:
+    """Return the juices of the food table that a drink may be mixed with."""
+    found = [food_of(food_id) for food_id in _data()["juices"]["foods"]]
+    return tuple(_juice(food) for food in found if food is not None)
+
+
+def _juice(food: Food) -> Ingredient:
+    """Return a juice as an ingredient: the table's values, as wide as one carton differs from another."""
+    error = mix_limits().juice_error_frac
+    held = food.holds(1.0)
+    wide = {name: _around(getattr(held, name), error) for name in ("carb_g", "glucose_g", "fructose_g")}
+    label = Label(
+        convention="EU",
+        basis="100 g",
+        pack_g=100,
+        fructose_g=None if food.per_100g.fructose_g is None else food.per_100g.fructose_g.mid,
+        carb_g=None if food.per_100g.carb_g is None else food.per_100g.carb_g.mid,
+        caffeine_mg=0,
+        ingredients=food.name,
+    )
+    return Ingredient(
+        id=food.id,
+        name=food.name,
+        kind="carbohydrate",
+        item=Item(
+            id=food.id,
+            name=food.name,
+            texture="drink",
+            label=label,
+            contains=food.contains,
+            free_from=food.free_from,
+            diet=food.diet,
+            ingredients_note=food.why,
+        ),
+        one_g=held.model_copy(update=wide),
+        sweetness_ratio=1.0,
+        density_g_per_ml=food.density_g_per_ml,
+    )
+
+
+def _around(value: Range | None, error_frac: float) -> Range | None:
+    if value is None:
+        return None
+    return Range.of(value.low * (1 - error_frac), value.high * (1 + error_frac), value.mid)
+
+
 def from_item(item: Item) -> Ingredient | None:
     """Return a product's powder or tablet as an ingredient; None where mass or carbohydrate is unknown.
 
@@ -251,7 +326,7 @@ def cupboard(own: Iterable[Item] = ()) -> dict[str, Ingredient]:
 
     A kitchen's powder comes before a product of the starter shelf, a product of one's own before both.
     """
-    kitchen = {one.id: one for one in ingredients()}
+    kitchen = {one.id: one for one in (*ingredients(), *juices())}
     return {**kitchen, **_products(shelf()), **kitchen, **_products(own)}
 
 

@@ -19,7 +19,6 @@ from provand.larder.composition import Composition, total
 from provand.larder.ingredient import Ingredient, mix_limits
 from provand.larder.spoons import Spoons, spoons_of
 from provand.physiology.chemistry import (
-    SUGAR_VOLUME_ML_PER_G,
     label_energy_kcal,
     osmolality_mosm_per_kg,
     recipe_fructose_g,
@@ -30,6 +29,8 @@ from provand.record import Record
 from provand.units import shown
 
 How = Literal["added to", "made up to"]
+MOST_ADDED_FRAC = 0.75
+"""Ours: of the drink, what is added to the water at most; with more juice, the juice is what is measured."""
 LARGEST_BATCH = 12
 """How many times the batch is tried when a spoon is too coarse for it."""
 
@@ -60,6 +61,7 @@ class Amount(Record):
     exact_g: float
     mass_g: float
     pieces_count: int | None = None
+    volume_ml: float | None = None
     holds: Composition
     osmoles_mosm_per_l: Range
 
@@ -86,7 +88,7 @@ class Batch(Record):
 
 
 class DrinkRecipe(Record):
-    """A recipe: the wish that it meets, by weight and by spoon; the same powder in the other way's volume.
+    """A recipe: the wish that it meets, by weight and by spoon; the same in the other way, where it fits.
 
     `gave_way` says what was wished and cannot be; then the recipe is the nearest that can.
     """
@@ -94,7 +96,7 @@ class DrinkRecipe(Record):
     wished: DrinkWish
     met: DrinkWish
     weighed: Batch
-    other_way: Batch
+    other_way: Batch | None
     spoons: tuple[Spoons, ...] = ()
     spooned: Batch | None = None
     gave_way: tuple[Finding, ...] = ()
@@ -158,7 +160,7 @@ def mixed(
         wished=wish,
         met=met,
         weighed=weighed,
-        other_way=_batch(met, grams, other),
+        other_way=_batch(met, grams, other) if _fits(met, grams, other) else None,
         spoons=spoons,
         spooned=spooned,
         gave_way=tuple(gave_way),
@@ -253,23 +255,32 @@ def _ratio_words(share: float) -> str:
 # What dissolves, and what can be drunk.
 
 
+def _room_ml_per_g(shares: Sequence[_Share]) -> float:
+    """Return the room that one gram of carbohydrate takes in the drink."""
+    return math.fsum(needed * one.room_ml_per_g for one, needed in shares)
+
+
 def _dissolved(wish: DrinkWish, shares: Sequence[_Share], gave_way: list[Finding]) -> DrinkWish:
-    """Return the wish with no more carbohydrate than dissolves near 20 °C."""
+    """Return the wish with no more carbohydrate than dissolves near 20 °C, or than a juice holds."""
     if not shares or wish.carb_g_per_l is None:
         return wish
-    most = {}
+    room = _room_ml_per_g(shares)
+    juice_water = math.fsum(needed * one.water_ml_per_g for one, needed in shares)
+    liquid = next((one for one, _ in shares if one.density_g_per_ml is not None), None)
+    juice_frac = 1.0 if wish.how == "made up to" else MOST_ADDED_FRAC
+    most = {} if liquid is None else {("mix.too_weak", liquid.name): juice_frac * 1000 / room}
     for one, needed in shares:
         if one.soluble_g_per_kg is not None and needed > 1e-9:
             soluble = one.soluble_g_per_kg / 1000
-            most[one.name] = 1000 * soluble / (needed + soluble * SUGAR_VOLUME_ML_PER_G)
+            most["mix.dissolves", one.name] = 1000 * soluble / (needed + soluble * (room - juice_water))
     if not most:
         return wish
-    name = min(most, key=lambda key: most[key])
-    if wish.carb_g_per_l <= most[name]:
+    (code, name), strongest = min(most.items(), key=lambda entry: entry[1])
+    if wish.carb_g_per_l <= strongest:
         return wish
-    nearest = float(math.floor(most[name]))
-    gave_way.append(find("mix.dissolves", "carb", name=name, wished=shown(wish.carb_g_per_l, "g/l"),
-                         most=shown(nearest, "g/l")))  # fmt: skip
+    nearest = float(math.floor(strongest))
+    facts = {"name": name, "wished": shown(wish.carb_g_per_l, "g/l"), "most": shown(nearest, "g/l")}
+    gave_way.append(find(code, "carb", **facts))
     return wish.model_copy(update={"carb_g_per_l": nearest})
 
 
@@ -316,7 +327,7 @@ def _exact(
     strength = (met.carb_g_per_l or 0.0) if shares else 0.0
     drink = met.volume_ml
     if met.how == "added to":
-        drink = met.volume_ml / (1 - strength / 1000 * SUGAR_VOLUME_ML_PER_G)
+        drink = met.volume_ml / (1 - strength / 1000 * _room_ml_per_g(shares))
     carb = strength * drink / 1000
     found = [(one, needed * carb) for one, needed in shares if needed > 1e-9]
     own = _own_sodium_mg_per_l(met, shares) if met.sodium_mg_per_l is not None else 0.0
@@ -328,7 +339,9 @@ def _exact(
 
 
 def _to_scales(one: Ingredient, exact_g: float) -> float:
-    """Return what is put on the scales: whole grams from 10 up, tenths below; tablets whole."""
+    """Return what is put in: whole grams from 10 up, tenths below; tablets whole; a juice to 5 ml."""
+    if one.density_g_per_ml is not None:
+        return one.density_g_per_ml * 5 * math.floor(exact_g / one.density_g_per_ml / 5 + 1e-9)
     if one.piece_g is not None:
         return one.piece_g * max(1, math.floor(exact_g / one.piece_g + 0.5))
     return float(math.floor(exact_g + 0.5)) if exact_g >= 10 else math.floor(exact_g * 10 + 0.5) / 10
@@ -338,13 +351,19 @@ def _batch(wish: DrinkWish, grams: Sequence[tuple[Ingredient, float, float]], ho
     """Return what really results from so many grams, in the volume and the way of the wish."""
     holds = [one.one_g.times(mass) for one, _, mass in grams]
     all_of_it = total(holds)
-    dry = math.fsum(h.carb_g.mid for h in holds if h.carb_g is not None)
+    juice = math.fsum(mass * one.room_ml_per_g for one, _, mass in grams if one.density_g_per_ml)
+    inside = math.fsum(mass * one.water_ml_per_g for one, _, mass in grams)
+    dry = math.fsum(
+        held.carb_g.mid
+        for (one, _, _), held in zip(grams, holds, strict=True)
+        if held.carb_g is not None and one.density_g_per_ml is None
+    )
     if how == "added to":
         water = wish.volume_ml
-        drink = solution_ml(water_ml=water, sugar_g=dry)
+        drink = solution_ml(water_ml=water + juice, sugar_g=dry)
     else:
         drink = wish.volume_ml
-        water = water_to_make_up_ml(drink_ml=drink, sugar_g=dry)
+        water = water_to_make_up_ml(drink_ml=drink, sugar_g=dry) - juice
     sour = any(one.may_be_sour for one, _, _ in grams)
     amounts = tuple(
         Amount(
@@ -353,6 +372,7 @@ def _batch(wish: DrinkWish, grams: Sequence[tuple[Ingredient, float, float]], ho
             exact_g=exact,
             mass_g=mass,
             pieces_count=None if one.piece_g is None else round(mass / one.piece_g),
+            volume_ml=None if one.density_g_per_ml is None else mass / one.density_g_per_ml,
             holds=held,
             osmoles_mosm_per_l=one.mosm_per_l(amount_g_per_l=1000 * mass / drink, in_acid=sour),
         )
@@ -363,8 +383,14 @@ def _batch(wish: DrinkWish, grams: Sequence[tuple[Ingredient, float, float]], ho
         water_ml=water,
         drink_ml=drink,
         holds=all_of_it,
-        strength=_strength(all_of_it, amounts, water, drink),
+        strength=_strength(all_of_it, amounts, water + inside, drink),
     )
+
+
+def _fits(wish: DrinkWish, grams: Sequence[tuple[Ingredient, float, float]], how: How) -> bool:
+    """Return whether what goes in leaves room for water in the volume."""
+    taken_ml = math.fsum(mass * one.room_ml_per_g for one, _, mass in grams)
+    return how == "added to" or taken_ml <= wish.volume_ml
 
 
 def _strength(holds: Composition, amounts: Sequence[Amount], water_ml: float, drink_ml: float) -> Strength:
@@ -453,7 +479,8 @@ def _most_g(met: DrinkWish, one: Ingredient, exact: Sequence[tuple[Ingredient, f
 def _between(lean: Range | None, level: Range | None, heaped: Range | None) -> Range | None:
     if lean is None or level is None or heaped is None:
         return None
-    return Range.of(lean.low, heaped.high, level.mid)
+    each = (lean, level, heaped)
+    return Range.of(min(one.low for one in each), max(one.high for one in each), level.mid)
 
 
 def _coarse(
@@ -463,10 +490,11 @@ def _coarse(
     for (one, wanted), amount in zip(exact, recipe.weighed.amounts, strict=True):
         if _misses(amount.mass_g, wanted):
             tool = "a scale of tenths of a gram" if one.piece_g is None else "a whole number of them"
+            tool = tool if one.density_g_per_ml is None else "a measure of 5 ml"
             share = _share_words(amount.mass_g, wanted)
             yield find("mix.coarse_scale", one.id, name=one.name, tool=tool, share=share)
     for (one, wanted), spoons in zip(exact if recipe.spoons else (), recipe.spoons, strict=True):
-        if one.piece_g is None and _misses(spoons.mass_g.mid, wanted):
+        if one.piece_g is None and one.density_g_per_ml is None and _misses(spoons.mass_g.mid, wanted):
             share = _share_words(spoons.mass_g.mid, wanted)
             batch = _fine_enough_l(met, one, wanted)
             yield find("mix.coarse", one.id, name=one.name, share=share, instead=batch)

@@ -19,18 +19,21 @@ class Spoons(Record):
     name: str
     quarters_count: int = 0
     pieces_count: int | None = None
+    volume_ml: float | None = None
     mass_g: Range
 
     @property
     def counts(self) -> bool:
         """True where any of it goes in."""
-        return bool(self.pieces_count or self.quarters_count)
+        return bool(self.pieces_count or self.quarters_count or self.volume_ml)
 
     @property
     def says(self) -> str:
         """The measure in words, without any weight: `2 tablespoons and 1½ teaspoons of table sugar`."""
         if self.pieces_count is not None:
             return f"{self.pieces_count} × {self.name}"
+        if self.volume_ml is not None:
+            return f"{self.volume_ml:,.0f} ml of {self.name}"
         if self.quarters_count == 0:
             return f"no {self.name}: it is less than a quarter of a teaspoon"
         tablespoons, left = divmod(self.quarters_count, 4 * TEASPOONS_IN_A_TABLESPOON)
@@ -56,6 +59,10 @@ def spoons_of(one: Ingredient, amount_g: float, *, most_g: float = math.inf) -> 
             pieces_count=pieces,
             mass_g=Range.exact(pieces * one.piece_g),
         )
+    if one.density_g_per_ml is not None:
+        volume_ml = 5.0 * math.floor(amount_g / one.density_g_per_ml / 5 + 1e-9)
+        mass = Range.exact(volume_ml * one.density_g_per_ml)
+        return Spoons(ingredient=one.id, name=one.name, volume_ml=volume_ml, mass_g=mass)
     if one.spoon_g is None:
         return None
     quarters = math.floor(4 * amount_g / one.spoon_g.mid + 0.5)

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from provand.finding import Finding
 from provand.larder.drink_words import (
+    NO_ROOM,
     Told,
     columns,
     figures,
@@ -118,7 +119,10 @@ def shown_recipe(recipe: DrinkRecipe) -> RecipeShown:
         (f"{recipe.met.how} {volume}", recipe.met.how, recipe.weighed),
         (f"{recipe.other_how} {volume}", recipe.other_how, recipe.other_way),
     )
-    says = "; ".join(f"{name}: {_ml(b.water_ml)} of water, {_ml(b.drink_ml)} of drink" for name, _, b in ways)
+    drawn = [(name, how, batch) for name, how, batch in ways if batch is not None]
+    says = "; ".join(
+        f"{name}: {_ml(b.water_ml)} of water, {_ml(b.drink_ml)} of drink" for name, _, b in drawn
+    )
     heads = ("weigh", *(head for head, *_ in columns()))
     across = (*(name for name, *_ in ways), "by level spoons")
     return RecipeShown(
@@ -128,7 +132,7 @@ def shown_recipe(recipe: DrinkRecipe) -> RecipeShown:
             (row.name, tuple(zip(heads, (row.weigh, *row.cells), strict=True)))
             for row in ledger(recipe.weighed)
         ),
-        ways=tuple((name, way_words(batch, how)) for name, how, batch in ways),
+        ways=tuple((name, NO_ROOM if batch is None else way_words(batch, how)) for name, how, batch in ways),
         columns=across,
         strengths=tuple(
             (name, tuple(zip(across, (one.get(name) for one in told), strict=True))) for name in told[0]
@@ -137,7 +141,7 @@ def shown_recipe(recipe: DrinkRecipe) -> RecipeShown:
         lines=handed_out(recipe),
         gave_way=tuple(sentence(one) for one in recipe.gave_way),
         remarks=tuple(sentence(one) for one in recipe.findings),
-        picture=_picture(ways, says),
+        picture=_picture(drawn, says),
     )
 
 
