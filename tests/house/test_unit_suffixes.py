@@ -20,6 +20,8 @@ UNITLESS = {
     "figure.py:Trace.*.value": "the figure's id says the unit",
     "larder/food.py:Portion.*": "counts of the household unit named beside them",
     "larder/label.py:amount.*": "bounds in the unit of the field they bound",
+    "larder/ledger.py:ledger.eaten": "counts of household portions",
+    "larder/ledger.py:whole_steps.*": "a column of any unit, and a step in that unit",
     "larder/table.py:Value.*": "its unit ends the name of its column",
     "pack/letters.py:*.room": "in the unit of the letters' size",
     "pack/letters.py:*.size": "the unit of the drawing it is for, and of the answer",

@@ -16,6 +16,7 @@ import typer
 from provand.cli.answers import answers
 from provand.cli.copies import copies
 from provand.cli.drinks import drinks
+from provand.cli.larder import larder
 from provand.cli.verbs import verbs
 
 app = typer.Typer(
@@ -31,6 +32,7 @@ app.add_typer(verbs)
 app.add_typer(copies)
 app.add_typer(answers)
 app.add_typer(drinks)
+app.add_typer(larder)
 
 CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]
 AsOf = Annotated[

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 from provand.figure import Range
@@ -59,9 +60,9 @@ def _added(amounts: list[Range | None]) -> Range | None:
         return None
     means = "exact" if all(amount.means == "exact" for amount in known) else "bounds"
     return Range(
-        low=sum(a.low for a in known),
-        mid=sum(a.mid for a in known),
-        high=sum(a.high for a in known),
+        low=math.fsum(a.low for a in known),
+        mid=math.fsum(a.mid for a in known),
+        high=math.fsum(a.high for a in known),
         means=means,
     )
 

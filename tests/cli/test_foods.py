@@ -1,0 +1,56 @@
+"""`provand foods`, as a person types it."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from provand.cli.main import app
+from provand.finding import BadInput
+
+
+def said(*words: str) -> str:
+    result = CliRunner().invoke(app, ["foods", *words], catch_exceptions=False)
+    assert result.exit_code == 0
+    return result.output
+
+
+def test_all_foods_are_listed_with_a_portion_and_100_g() -> None:
+    told = said()
+    assert "white-rice " in told and "1 cup, 158 g" in told and "43.9 g" in told
+    assert "counts as contained" in told
+
+
+def test_words_find_foods() -> None:
+    told = said("boild", "potatos")
+    assert "boiled-potatoes" in told and "white-rice" not in told
+
+
+def test_one_food_shows_the_source_of_every_value() -> None:
+    told = said("honey")
+    amounts = [
+        line for line in told.splitlines() if line.startswith(("water", "sodium", "protein", "fructose"))
+    ]
+    assert len(amounts) == 4
+    assert all("SR28 19296" in line for line in amounts)
+    assert "marked so   Honey alone." in told
+
+
+def test_what_is_unknown_says_so() -> None:
+    line = next(line for line in said("jam").splitlines() if line.startswith("fructose"))
+    assert "unknown" in line
+
+
+def test_data_holds_portion_100_g_and_sources() -> None:
+    (food,) = json.loads(said("white-rice", "--json"))
+    assert food["per_100g"]["carb_g"]["mid"] == 27.77
+    assert food["portion_holds"]["carb_g"]["mid"] == pytest.approx(43.88, abs=0.005)
+    assert food["sources"]["sodium_mg"].startswith("SR28 20045")
+
+
+def test_nothing_found_names_what_is_near() -> None:
+    with pytest.raises(BadInput, match="there is no food of that name") as refused:
+        CliRunner().invoke(app, ["foods", "egs"], catch_exceptions=False)
+    assert "egg" in str(refused.value)
