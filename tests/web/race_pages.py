@@ -16,6 +16,35 @@ from provand.workspace.models import Desk
 
 STARTER = files("provand.case").joinpath("starter.toml").read_text("utf-8")
 HTMX = {"HX-Request": "true"}
+NEW_RACE = {
+    "athlete.name": "Ines Inventada",
+    "athlete.born": "17 April 1988",
+    "athlete.body_mass": "140 lb",
+    "athlete.body_mass_on": "15 Nov 2026",
+    "athlete.height": "5 ft 6 in",
+    "race.name": "Invented Hills Half",
+    "race.gun": "6 Dec 2026, 9:00",
+    "race.zone": "Europe/Dublin",
+    "race.distance": "21.0975 km",
+    "race.goal": "1:52",
+    "race.finish": "1:47 to 2:04",
+    "weather.air_temp": "6 to 10 C",
+    "weather.humidity": "70 to 90 %",
+    "weather.wind": "3 to 6 m/s",
+    "weather.sun": "part",
+    "weather.seen_on": "2026-11-24",
+    "athlete.pockets[1].name": "belt",
+    "athlete.pockets[1].room": "250 ml",
+    "athlete.rehearsed[1].item": "gel-25",
+    "athlete.rehearsed[1].rate": "38 g/h",
+}
+"""What is typed of a new athlete and their first race, as people type it."""
+STATIONS = (
+    ("5.0 km", "Mill", "water"),
+    ("10.0 km", "Bridge", "water, sports-drink"),
+    ("15.0 km", "Gate", "water"),
+)
+"""Where its stations are, what they are called, what they serve."""
 
 
 def opened(ledger: Ledger, *, by: str = "Alba", typed: str = STARTER) -> Desk:

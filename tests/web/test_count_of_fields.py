@@ -8,7 +8,7 @@ from importlib.resources import files
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from practice import person
-from race_pages import HTMX, body, now, post
+from race_pages import HTMX, NEW_RACE, STATIONS, body, now, post
 
 from provand.plan.draw_up import draw_up
 from provand.plan.review import clear
@@ -22,39 +22,12 @@ from provand.workspace.noted import case_of
 MOST_FIELDS, MOST_CLICKS = 60, 12
 AS_OF = date(2026, 11, 25)
 GPX = files("provand.demo").joinpath("warm-hills").joinpath("course.gpx").read_bytes()
-TYPED = {
-    "athlete.name": "Ines Inventada",
-    "athlete.born": "17 April 1988",
-    "athlete.body_mass": "140 lb",
-    "athlete.body_mass_on": "15 Nov 2026",
-    "athlete.height": "5 ft 6 in",
-    "race.name": "Invented Hills Half",
-    "race.gun": "6 Dec 2026, 9:00",
-    "race.zone": "Europe/Dublin",
-    "race.distance": "21.0975 km",
-    "race.goal": "1:52",
-    "race.finish": "1:47 to 2:04",
-    "weather.air_temp": "6 to 10 C",
-    "weather.humidity": "70 to 90 %",
-    "weather.wind": "3 to 6 m/s",
-    "weather.sun": "part",
-    "weather.seen_on": "2026-11-24",
-    "athlete.pockets[1].name": "belt",
-    "athlete.pockets[1].room": "250 ml",
-    "athlete.rehearsed[1].item": "gel-25",
-    "athlete.rehearsed[1].rate": "38 g/h",
-}
-STATIONS = (
-    ("5.0 km", "Mill", "water"),
-    ("10.0 km", "Bridge", "water, sports-drink"),
-    ("15.0 km", "Gate", "water"),
-)
 
 
 def test_a_plan_that_can_be_issued_asks_for_few_fields_and_few_clicks(alba: Client) -> None:
     filled, clicks = 0, ["athletes", "new athlete"]
     desk = Desk.objects.get(pk=alba.post("/athletes/new").headers["Location"].rsplit("/", 1)[-1])
-    for path, text in TYPED.items():
+    for path, text in NEW_RACE.items():
         assert post(alba, desk, fields={path: text}).status_code == 200
         filled += 1
     assert post(alba, desk, course_file=SimpleUploadedFile("hills.gpx", GPX)).status_code == 200

@@ -65,6 +65,7 @@
   // An answer never replaces a field in which something stands that was not sent.
   document.addEventListener("htmx:oobBeforeSwap", function (event) {
     var target = event.detail.target;
+    if (target.matches("ol[id$=-rows]")) return; // a row that comes is put after the others and replaces none
     if (Array.from(target.querySelectorAll(typed)).some(unsent)) event.detail.shouldSwap = false;
   });
 
