@@ -8,9 +8,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
-from all_pages import NO_PAGES, PLACES, Place, practice_made
+from all_pages import PLACES, Place, practice_made
 from django.conf import settings
-from django.urls import URLPattern
 from looked_at import assert_page
 from playwright.sync_api import Browser, Page
 from practice import signed_in
@@ -19,11 +18,8 @@ from windows import DESK
 
 from provand.workspace.ledger import open_ledger
 from provand.workspace.models import Desk
-from provand.workspace.urls import urlpatterns
 
 DAY = date(2026, 11, 25)
-FIRST = {"start"}
-"""Seen before there is anybody: the journey of the first start looks at it."""
 
 
 class Practice(NamedTuple):
@@ -74,13 +70,6 @@ def address(practice: Practice, monkeypatch: pytest.MonkeyPatch) -> Callable[[Pl
     monkeypatch.setenv("PROVAND_LEDGER", str(practice.ledger))
     open_ledger(practice.ledger)
     return lambda place: place.at(practice.files)
-
-
-def test_every_address_is_a_page_here_or_said_to_be_none() -> None:
-    names = {pattern.name for pattern in urlpatterns if isinstance(pattern, URLPattern)}
-    pages = {place.name for place in PLACES} - {"none"}
-    assert pages | set(NO_PAGES) | FIRST == names
-    assert not pages & set(NO_PAGES)
 
 
 @pytest.mark.parametrize("place", PLACES, ids=lambda one: f"{one.name}, {one.state}")

@@ -35,9 +35,13 @@ NO_PAGES = {
     "athlete_shared": "an act alone",
     "athlete_race": "an act alone",
     "label_ended": "an act alone",
+    "mix_kept": "an act alone",
     "screening_letter": "a file",
 }
 """What has an address and is no page, and why."""
+
+FIRST = {"start"}
+"""Seen before there is anybody: the journey of the first start looks at it."""
 
 
 class Place(NamedTuple):
@@ -101,6 +105,7 @@ PLACES = (
     Place("issued", "no longer counts", _code(1)),
     Place("issued", "counts", _code(2)),
     Place("shelf", "with a label", _plain("/shelf")),
+    Place("mix", "empty", _plain("/mix")),
     Place("label_new", "empty", _plain("/shelf/new")),
     Place("label", "as printed", _plain("/shelf/house-gel")),
     Place("mix", "from a kitchen", _plain("/mix")),
