@@ -10,6 +10,7 @@ from statistics import median
 from full_practice import full_practice
 from live_edit import live_edit
 from measure import Ratio, medians_s, run_s, table, write
+from menu import menu
 from schedule import race_schedule
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -58,6 +59,7 @@ def main() -> int:
         *start_up(),
         *whole_plan(),
         *race_schedule(),
+        *menu(BUILD / "bench-menu"),
         *live_edit(ROUNDS),
         *full_practice(BUILD / "bench-practice"),
     ]

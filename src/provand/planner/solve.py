@@ -170,12 +170,17 @@ class Nearest(Lexicographic):
     Each goal starts from the solution of the one before, so that it has one whatever the limit.
     """
 
-    def best(self, goal: Objective, *, max_nodes: int) -> Bounded | None:
+    def best(self, goal: Objective, *, max_nodes: int, near: Sequence[int] = ()) -> Bounded | None:
         """Return the best value within the nodes, kept from now on, and its bound; None: nothing is feasible.
 
+        It is sought first where the columns of `near` that are 0 stay 0, then everywhere: these nodes each.
         CannotWork where the nodes of the first goal ended before anything was found.
         """
         least = -INFINITY if goal.least is None else goal.least
+        if self._best is not None and near:
+            self._hold([column for column in near if self.value_of(column) == 0], upper=0.0)
+            self._search(goal.terms, max_nodes)
+            self._hold(near, upper=1.0)
         if self._best is not None and self._value(goal) == least:
             self._keep(goal, self._value(goal))
             return Bounded(self._value(goal), least)
@@ -187,6 +192,12 @@ class Nearest(Lexicographic):
         if math.isfinite(bound):
             least = max(least, goal.constant + math.ceil(bound - 1e-6))
         return Bounded(value, min(value, least))
+
+    def _hold(self, choices: Sequence[int], *, upper: float) -> None:
+        """Set the upper bound of yes-or-no columns."""
+        size = len(choices)
+        index = np.array(choices, dtype=np.int32)
+        self._highs.changeColsBounds(size, index, np.zeros(size), np.full(size, upper))
 
     def _search(self, terms: Terms, max_nodes: int) -> float | None:
         """Solve within the nodes; return the bound on the sum of the terms, None where nothing is feasible.

@@ -16,6 +16,10 @@ NOISE_G = 0.05
 """No limit is called passed by less than what is printed."""
 
 
+PAIRED = frozenset({"milk", "spread", "sauce", "protein"})
+"""Roles that stand on another one: a food that has any other role can stand alone."""
+
+
 class Eaten(NamedTuple):
     """A food on a plate: how many of its household units."""
 
@@ -67,7 +71,8 @@ def _meal(problem: MenuProblem, slot: MealSlot, plate: list[Eaten]) -> Iterator[
             yield find(
                 "menu.not_at_hand", slot.id, food=food.name, kind=slot.kind, kitchen=WHERE[slot.kitchen]
             )
-        if food.goes_with is not None and food.id not in pinned and not any(bears(b, food) for b, _ in plate):
+        bound = food.goes_with is not None and not set(food.roles) - PAIRED and food.id not in pinned
+        if bound and not any(bears(other, food) for other, _ in plate):
             yield find("menu.goes_with_nothing", slot.id, food=food.name)
     if slot.id not in problem.whole:
         if not plate:
@@ -183,7 +188,7 @@ def _variety(problem: MenuProblem, laid: Sequence[Laid]) -> Iterator[Finding]:
             yield find("menu.often_in_day", f"day {day + 1}", food=family, count=times, limit=most_of[family])
     versions: dict[str, set[str]] = {}
     for _, food in places:
-        versions.setdefault(food.family, set()).add(food.name)
+        versions.setdefault(food.family, set()).add(food.buy)
     for names in versions.values():
         if len(names) > 1:
             yield find("menu.versions", foods=" and ".join(sorted(names)))

@@ -18,7 +18,7 @@ class Aim(NamedTuple):
     max_nodes: int
 
 
-CARB, SLACK, HOUSE, LIKING, AGAIN, FAMILIES = 2_000, 500, 200, 400, 100, 60
+CARB, SLACK, HOUSE, LIKING, DULL, FAMILIES = 2_000, 200, 200, 150, 40, 30
 """Nodes for each goal: what takes long is a nicety, so it may end with a gap, and then says so."""
 
 
@@ -36,7 +36,8 @@ def eased(made: MenuModel, wishes: Iterable[str]) -> Iterator[Aim]:
 
 def wishes_of_taste(problem: MenuProblem, made: MenuModel) -> Iterator[Aim]:
     """Yield the last goals in their order: what is there first, then liking, variety, few foods to buy."""
-    house = [made.used[food] for food in sorted(problem.in_house) if food in made.used]
+    there = {problem.food_of[food].buy for food in problem.in_house if food in problem.food_of}
+    house = [made.used[name] for name in sorted(there) if name in made.used]
     if house:
         yield Aim(
             Objective("in the house, unused", dict.fromkeys(house, -1.0), len(house), least=0), "foods", HOUSE
@@ -44,10 +45,10 @@ def wishes_of_taste(problem: MenuProblem, made: MenuModel) -> Iterator[Aim]:
     liking = {
         column: float(points(problem, choice.food, choice.portions_count))
         for choice, column in made.laid.items()
-    }
+    } | {column: float(pattern.points) for (_, pattern), column in made.dishes.items() if pattern.points}
     yield Aim(Objective("liking", liking, least=0), "points", LIKING)
-    if made.again:
-        yield Aim(Objective("mains again", dict.fromkeys(made.again, 1.0), least=0), "times", AGAIN)
+    if made.dull:
+        yield Aim(Objective("monotony", dict.fromkeys(made.dull, 1.0), least=0), "times", DULL)
     yield Aim(Objective("foods to buy", dict.fromkeys(made.bought.values(), 1.0), least=0), "foods", FAMILIES)
 
 

@@ -24,6 +24,7 @@ WORDS = {
     "sweet drinks": "{count} more sweet drink{s}",
     "protein, most": "{count} g more protein",
     "protein": "less protein",
+    "no protein": "a lunch or dinner without protein",
     "variety": "foods {count} more time{s} than variety allows",
     "evenness": "meals {count} g less even in carbohydrate",
 }
@@ -62,3 +63,5 @@ def _said(given_up: Mapping[str, int]) -> Iterator[str]:
     for wish in GIVES_WAY:
         if count := given_up.get(wish, 0):
             yield WORDS[wish].format(count=count, s="" if count == 1 else "s")
+        elif wish == "protein" and wish in given_up:
+            yield WORDS["no protein"]

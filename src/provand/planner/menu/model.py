@@ -35,6 +35,13 @@ AS_PINNED = "as pinned"
 """The role of what was pinned and fits none of the meal's patterns."""
 
 
+IN_ORDER = (
+    *("soup", "cereal", "milk", "starch", "sauce", "bread", "spread", "protein"),
+    *("vegetable", "savoury", "fruit", "sweet", "drink", AS_PINNED),
+)
+"""The roles in the order in which a menu names them."""
+
+
 class Choice(NamedTuple):
     """A food in a role of a meal, in one portion."""
 
@@ -50,11 +57,11 @@ class MenuModel:
 
     model: Model = field(default_factory=Model)
     laid: dict[Choice, int] = field(default_factory=dict)
-    dishes: dict[tuple[str, str], int] = field(default_factory=dict)
+    dishes: dict[tuple[str, DishPattern], int] = field(default_factory=dict)
     used: dict[str, int] = field(default_factory=dict)
     bought: dict[str, int] = field(default_factory=dict)
     carb: list[int] = field(default_factory=list)
-    again: list[int] = field(default_factory=list)
+    dull: list[int] = field(default_factory=list)
     slack: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))
 
     def where(self, wanted: Callable[[Choice], object]) -> list[tuple[Choice, int]]:
@@ -92,9 +99,9 @@ def _meal(problem: MenuProblem, made: MenuModel, slot: MealSlot) -> None:
     here: dict[Choice, int] = {}
     patterns = () if slot.id in problem.whole else patterns_for(problem, slot)
     for pattern in patterns:
-        made.dishes[slot.id, pattern.name] = model.choice()
+        made.dishes[slot.id, pattern] = model.choice()
     if slot.id not in problem.whole:
-        model.row({made.dishes[slot.id, pattern.name]: 1 for pattern in patterns}, lower=1, upper=1)
+        model.row({made.dishes[slot.id, pattern]: 1 for pattern in patterns}, lower=1, upper=1)
     for choice in _choices(problem, slot, patterns, pins):
         here[choice] = model.choice()
     made.laid |= here
@@ -106,6 +113,11 @@ def _meal(problem: MenuProblem, made: MenuModel, slot: MealSlot) -> None:
         pinned = len({choice.food.id for choice, _ in same if choice.food.id in pins})
         model.row({column: 1 for _, column in same}, upper=max(1, pinned))
     _pairs(made, slot, patterns, here, pins)
+    if slot.kind == "dinner" and slot.id not in problem.whole:
+        bare = model.choice()
+        made.dull.append(bare)
+        green = {column: 1.0 for choice, column in here.items() if choice.role == "vegetable"}
+        model.row({bare: 1.0} | green, lower=1)
 
 
 def _choices(
@@ -129,8 +141,8 @@ def _roles(
         if role == AS_PINNED:
             continue
         terms = {column: 1.0 for _, column in filled}
-        needs = {made.dishes[slot.id, p.name]: -1.0 for p in patterns if role in p.needs}
-        knows = {made.dishes[slot.id, p.name]: -1.0 for p in patterns if role in p.roles}
+        needs = {made.dishes[slot.id, p]: -1.0 for p in patterns if role in p.needs}
+        knows = {made.dishes[slot.id, p]: -1.0 for p in patterns if role in p.roles}
         made.model.row(terms | knows, upper=0)
         if needs:
             made.model.row(terms | needs, lower=0)
@@ -145,7 +157,7 @@ def _beside(
     filled: list[tuple[Choice, int]],
 ) -> None:
     """What stands beside a dish comes in its smallest portion."""
-    ample = {made.dishes[slot.id, p.name]: -1.0 for p in patterns if role in p.roles and role not in p.beside}
+    ample = {made.dishes[slot.id, p]: -1.0 for p in patterns if role in p.roles and role not in p.beside}
     if len(ample) < sum(role in p.roles for p in patterns):
         larger = {c: 1.0 for choice, c in filled if choice.portions_count > min(choice.food.levels_count)}
         made.model.row(larger | ample, upper=0)
@@ -168,7 +180,7 @@ def _pairs(
             mine = {column: 1.0 for _, column in same}
             for carrier in under:
                 bearers = {c: -1.0 for ch, c in here.items() if ch.role == carrier and bears(ch.food, food)}
-                dishes = {made.dishes[slot.id, p.name]: 1.0 for p in patterns if p.on.get(role) == carrier}
+                dishes = {made.dishes[slot.id, p]: 1.0 for p in patterns if p.on.get(role) == carrier}
                 every = len(dishes) == sum(role in p.roles for p in patterns)
                 made.model.row(mine | bearers | ({} if every else dishes), upper=0 if every else 1)
 
@@ -238,16 +250,16 @@ def _variety_of_day(problem: MenuProblem, made: MenuModel, today: list[tuple[Cho
 def _whole_plan(problem: MenuProblem, made: MenuModel) -> None:
     """A food is bought once; one version of a family; in a varied plan neither stands too often."""
     model = made.model
-    by_food = _by(made.laid, lambda choice: choice.food.id)
-    for food_id, same in by_food.items():
-        used = made.used[food_id] = model.choice()
+    for name, same in _by(made.laid, lambda choice: choice.food.buy).items():
+        used = made.used[name] = model.choice()
         for meal in _by(dict(same), lambda choice: choice.slot.id).values():
             model.row({used: -1.0, **{column: 1.0 for _, column in meal}}, upper=0)
-        made.bought[food_id] = _bought(problem, made, same)
-    for family, foods in _families(made).items():
-        pins = {laid.food for laid in problem.pinned if problem.food_of[laid.food].family == family}
-        if len(foods) > 1:
-            model.row({made.used[food_id]: 1.0 for food_id in foods}, upper=max(1, len(pins)))
+        model.row({used: 1.0, **{column: -1.0 for _, column in same}}, upper=0)
+        made.bought[name] = _bought(problem, made, used, same)
+    for family, names in _versions(made).items():
+        pins = {pin.food for pin in problem.pinned if problem.food_of[pin.food].family == family}
+        if len(names) > 1:
+            model.row({made.used[name]: 1.0 for name in names}, upper=max(1, len(pins)))
     if problem.variety == "vary":
         free = {choice: column for choice, column in made.laid.items() if not _is_pinned(problem, choice)}
         _at_most(problem, made, _by(free, lambda choice: choice.food.id), MAX_OF_FOOD)
@@ -260,15 +272,16 @@ def _again(made: MenuModel) -> None:
     mains = {choice: column for choice, column in made.laid.items() if choice.role in MAINS}
     for same in _by(mains, lambda choice: choice.food.family).values():
         again = made.model.column(integer=True)
-        made.again.append(again)
+        made.dull.append(again)
         made.model.row({again: -1.0, **{column: 1.0 for _, column in same}}, upper=1)
 
 
-def _families(made: MenuModel) -> dict[str, list[str]]:
-    families: dict[str, list[str]] = defaultdict(list)
-    for food in dict.fromkeys(choice.food for choice in made.laid):
-        families[food.family].append(food.id)
-    return families
+def _versions(made: MenuModel) -> dict[str, list[str]]:
+    """Return by family what a shop calls the foods of it."""
+    versions: dict[str, list[str]] = defaultdict(list)
+    for family, name in dict.fromkeys((choice.food.family, choice.food.buy) for choice in made.laid):
+        versions[family].append(name)
+    return versions
 
 
 def _at_most(
@@ -280,13 +293,11 @@ def _at_most(
             made.model.row({column: 1.0 for _, column in same} | give, upper=most)
 
 
-def _bought(problem: MenuProblem, made: MenuModel, same: list[tuple[Choice, int]]) -> int:
+def _bought(problem: MenuProblem, made: MenuModel, used: int, same: list[tuple[Choice, int]]) -> int:
     """Return the column that says whether a food has to be bought: it is used, and beyond what is there."""
-    food = same[0][0].food
-    have_g = problem.in_house.get(food.id, 0.0)
+    have_g = sum(problem.in_house.get(food_id, 0.0) for food_id in {choice.food.id for choice, _ in same})
     if have_g <= 0:
-        return made.used[food.id]
-    made.model.row({made.used[food.id]: 1.0, **{column: -1.0 for _, column in same}}, upper=0)
+        return used
     bought = made.model.choice()
     eaten = {column: float(tenths_up(ch.food.unit_g * ch.portions_count)) for ch, column in same}
     most = sum(
@@ -343,9 +354,8 @@ def _by(choices: Mapping[Choice, int], key: Callable[[Choice], str]) -> dict[str
 
 
 def menu_of(made: MenuModel, value_of: Callable[[int], int]) -> Menu:
-    """Return what a solution lays, in the order of meals and roles."""
-    return tuple(
-        Laid(choice.slot.id, choice.food.id, choice.portions_count)
-        for choice, column in made.laid.items()
-        if value_of(column)
-    )
+    """Return what a solution lays, in the order of meals, and of what is eaten there."""
+    meals = {choice.slot.id: at for at, choice in enumerate(made.laid)}
+    laid = [choice for choice, column in made.laid.items() if value_of(column)]
+    laid.sort(key=lambda choice: (meals[choice.slot.id], IN_ORDER.index(choice.role), choice.food.id))
+    return tuple(Laid(choice.slot.id, choice.food.id, choice.portions_count) for choice in laid)

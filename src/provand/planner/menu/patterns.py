@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib.resources import files
-from typing import NamedTuple
 
 EVERYWHERE = ("full", "kettle", "none", "petrol", "hotel")
 
 
-class DishPattern(NamedTuple):
+@dataclass(frozen=True)
+class DishPattern:
     """A way to make a meal: roles that are there once each, roles that may be, some beside in small portions.
 
-    `on` names the role that another has to stand on, where its food goes with some foods alone.
+    `on` names the role that another has to stand on, where its food goes with some foods alone; `points` is
+    what the dish itself costs in liking.
     """
 
     name: str
@@ -23,7 +25,8 @@ class DishPattern(NamedTuple):
     needs: tuple[str, ...]
     may: tuple[str, ...]
     beside: tuple[str, ...]
-    on: Mapping[str, str]
+    on: Mapping[str, str] = field(hash=False)
+    points: int
 
     @property
     def roles(self) -> tuple[str, ...]:
@@ -44,6 +47,7 @@ def dish_patterns() -> tuple[DishPattern, ...]:
             may=tuple(entry["may"]),
             beside=tuple(entry.get("beside", ())),
             on=entry.get("on", {}),
+            points=entry.get("points", 0),
         )
         for entry in tomllib.loads(text)["pattern"]
     )
@@ -58,4 +62,4 @@ def patterns_at(kind: str, kitchen: str, *, without_protein: bool = False) -> tu
 def _spared(pattern: DishPattern, role: str) -> DishPattern:
     if role not in pattern.needs:
         return pattern
-    return pattern._replace(needs=tuple(r for r in pattern.needs if r != role), may=(role, *pattern.may))
+    return replace(pattern, needs=tuple(r for r in pattern.needs if r != role), may=(role, *pattern.may))

@@ -25,12 +25,14 @@ class PlateFood:
     """What the planner knows of a food: one household unit of it as eaten, in g, and where it may stand.
 
     `levels_count` are the portions that look right on a plate. `goes_with` are families, one of which must be
-    in the same meal; None where it stands alone as well. `dislike` is 0 (liked) to 4.
+    in the same meal; None where it stands alone as well. `buy` is what a shop calls it: two foods may be one
+    there. `dislike` is 0 (liked) to 4.
     """
 
     id: str
     name: str
     family: str
+    buy: str
     roles: tuple[str, ...]
     meals: tuple[str, ...]
     kitchens: tuple[str, ...]

@@ -14,7 +14,7 @@ MAIN_IN_DAY = round(value("menu.main_in_day").high)
 SIDE_IN_DAY = round(value("menu.side_in_day").high)
 MAINS = frozenset({"cereal", "starch", "protein", "soup"})
 """Roles that a meal is remembered by: in a varied plan they come again as seldom as can be."""
-SIDES = frozenset({"bread", "drink", "milk", "fruit"})
+SIDES = frozenset({"bread", "drink", "milk"})
 """Roles whose foods may come again on the same day."""
 ANOTHER_FRAC = value("menu.another").mid
 

@@ -1,4 +1,4 @@
-"""Menus posed for tests: an invented athlete's days in kitchens that are named."""
+"""Menus posed for tests and bench: an invented athlete's days in kitchens that are named."""
 
 from __future__ import annotations
 

@@ -1,8 +1,9 @@
-"""Invented foods for the menu's tests: round figures of their kind, of nobody's table."""
+"""Invented foods for the menu: round figures of their kind, of nobody's table; as many as a bench needs."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from hashlib import sha256
 
 from provand.planner.menu.problem import PlateFood
 
@@ -34,6 +35,7 @@ def food(  # noqa: PLR0917 - a table's row
         id=name.replace(" ", "-"),
         name=name,
         family=family or name,
+        buy=name,
         roles=tuple(roles.split()),
         meals=meals,
         kitchens=kitchens,
@@ -168,6 +170,28 @@ def invented_foods() -> tuple[PlateFood, ...]:
     )
 
 
-def liked(foods: tuple[PlateFood, ...], **dislikes: int) -> tuple[PlateFood, ...]:
-    """Return foods with other dislikes, by id with underscores."""
-    return tuple(replace(f, dislike=dislikes.get(f.id.replace("-", "_"), f.dislike)) for f in foods)
+def many_foods(count: int) -> tuple[PlateFood, ...]:
+    """Return so many invented foods: the same ones again in other makes, each a family of its own.
+
+    What a make holds and how it is liked is drawn from a digest of its name: 0 (liked) to 4.
+    """
+    plain, makes = invented_foods(), range(-(-count // len(invented_foods())))
+    return tuple(_make(one, make, makes) for make in makes for one in plain)[:count]
+
+
+def _make(plain: PlateFood, make: int, makes: range) -> PlateFood:
+    name = f"{plain.id}-{make}"
+    drawn = sha256(name.encode()).digest()
+    more = 0.8 + 0.4 * drawn[0] / 255
+    others = plain.goes_with and tuple(f"{family}-{other}" for family in plain.goes_with for other in makes)
+    return replace(
+        plain,
+        id=name,
+        name=name,
+        family=f"{plain.family}-{make}",
+        buy=name,
+        carb_g=plain.carb_g * more,
+        max_fibre_g=plain.max_fibre_g * (2 - more),
+        goes_with=others,
+        dislike=drawn[1] % 5,
+    )
