@@ -106,6 +106,31 @@ def test_on_hold_there_is_no_recipe(provand: Command) -> None:
     assert not done.out
 
 
+@pytest.mark.parametrize(
+    ("left_out", "source", "why"),
+    [
+        ('allergens = ["gluten"]', "maltodextrin", "not stated to be free from gluten"),
+        ('excluded = ["maltodextrin"]', "maltodextrin", "contains maltodextrin"),
+        ('diet = "vegan"', "sugar", "not stated to be vegan"),
+    ],
+)
+def test_for_a_case_what_it_leaves_out_stays_out_of_its_drink(
+    provand: Command, tmp_path: Path, left_out: str, source: str, why: str
+) -> None:
+    for path in (DEMO / "club-runner").iterdir():
+        (tmp_path / path.name).write_bytes(path.read_bytes())
+    case = tmp_path / "case.toml"
+    case.write_text(case.read_text("utf-8").replace("[athlete]\n", f"[athlete]\n{left_out}\n", 1), "utf-8")
+    done = provand(
+        "mix", "--carb", "60", "--from", f"{source}, fructose", "--case", str(case), "--as-of", DAY
+    )
+    assert done.status == 0, done.err
+    assert f"is left out: {why}" in done.out
+    alone = provand("mix", "--carb", "60", "--from", source, "--case", str(case), "--as-of", DAY)
+    assert alone.status == 4
+    assert why in alone.err
+
+
 @pytest.fixture
 def in_portions(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let every screening withhold weights."""

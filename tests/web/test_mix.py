@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 import re
+from datetime import date
+from pathlib import Path
 
 import pytest
 from django.test import Client
 from practice import person
 from race_pages import body
 
+from provand.case.case import Pocket, Rehearsed
+from provand.case.door import read_case, read_health
+from provand.plan.draw_up import draw_up
+from provand.safety.screening import screen
 from provand.workspace import labels
 from provand.workspace.access import Seen
 from provand.workspace.models import Audit, Label
 
+DAY = date(2026, 11, 25)
+DEMO = Path(__file__).resolve().parents[2] / "src" / "provand" / "demo" / "warm-hills" / "case.toml"
 BOTTLE = {"carb": "60 g/l", "sodium": "500 mg/l", "volume": "750 ml", "from": ["sugar", "salt"]}
 
 
@@ -113,6 +121,36 @@ def test_a_drink_is_kept_on_the_shelf_with_the_label_that_its_recipe_makes(alba:
     audit = Audit.objects.order_by("id").last()
     assert audit is not None
     assert (audit.what, audit.by) == ("label", "Alba Inventada")
+
+
+def test_a_bottle_is_free_only_from_what_all_of_it_is_free_from(alba: Client) -> None:
+    wish = {**BOTTLE, "from": "sugar, maltodextrin, salt", "name": "House bottle"}
+    alba.post("/mix/keep", wish)
+    (kept,) = labels.on_shelf(Seen(person("Alba")))
+    assert "gluten" not in kept.item.free_from
+    assert "fructose" not in kept.item.free_from
+    assert {"milk", "sorbitol"} <= set(kept.item.free_from)
+
+
+def test_a_plan_can_use_the_bottle_in_sips(alba: Client) -> None:
+    wish = {"carb": "80 g/l", "sodium": "500 mg/l", "volume": "500 ml", "how": "made up to"}
+    alba.post("/mix/keep", {**wish, "from": "sugar, salt", "name": "House bottle"})
+    (kept,) = labels.on_shelf(Seen(person("Alba")))
+    case = read_case(DEMO, as_of=DAY)
+    athlete = case.athlete.model_copy(
+        update={
+            "pockets": (Pocket(name="belt", room_ml=600),),
+            "rehearsed": (Rehearsed(item=kept.id, rate_g_per_h=40),),
+        }
+    )
+    case = case.model_copy(update={"athlete": athlete, "items": (*case.items, kept.item)})
+    screening, _ = screen(case, read_health(DEMO), as_of=DAY)
+    plan = draw_up(case, screening, as_of=DAY)
+    sips = [one.portion_frac for one in plan.race.intakes if one.item == kept.id]
+    assert sips
+    carb = plan.figure("race.carb_g_per_race")
+    assert carb is not None
+    assert carb.value.mid == pytest.approx(40 * sum(sips), rel=0.01)
 
 
 def test_a_powder_of_ones_own_goes_into_a_drink_and_its_unknowns_stay_unknown(alba: Client) -> None:
