@@ -142,3 +142,8 @@ def test_on_hold_there_is_the_safety_page_and_the_letter_and_nothing_else(
     letter = page.get_by_role("link", name=re.compile("the letter, with the form for the reply"))
     expect(letter).to_have_count(1, timeout=SLOW_MS)
     assert "Dr Inventada" in first_page(bytes_of(page, letter.get_attribute("href") or ""))
+    kept = page.locator("#kept-records")
+    expect(kept).to_contain_text("letter about a medicine that lowers blood sugar to Dr Inventada")
+    page.get_by_text("A reply came").click()
+    page.get_by_role("button", name="Keep the reply").click()
+    expect(page.locator("#told [role=alert]")).to_be_in_viewport()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -53,6 +53,12 @@ class Reason(NamedTuple):
     about: str
     says: str
     holds: bool
+
+
+def called(abouts: Iterable[str]) -> str:
+    """Return what a letter, a reply or a release is about, in the words of the questions."""
+    titles = {flag.id: flag.title for flag in flags()}
+    return ", ".join(titles.get(about, about) for about in abouts)
 
 
 class Screened(NamedTuple):

@@ -399,8 +399,9 @@ def reasons_of(findings: Sequence[Finding]) -> list[Reason]:
     told: dict[tuple[str, str], list[str]] = {}
     for finding in findings:
         abouts = told.setdefault((finding.sentence, finding.next_step), [])
-        if finding.about not in ("", "race.schedule", "screening"):
-            abouts.append(titles.get(finding.about, finding.about))
+        about = titles.get(finding.about, finding.about)
+        if about not in ("", "race.schedule", "screening") and not finding.sentence.startswith(about):
+            abouts.append(about)
     return [Reason(begun(says), "; ".join(abouts), then) for (says, then), abouts in told.items()]
 
 

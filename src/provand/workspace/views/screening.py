@@ -22,7 +22,7 @@ from provand.pack.letter import person_of, race_ahead
 from provand.safety.asking import letter_about
 from provand.safety.screening import review_of
 from provand.workspace import actions
-from provand.workspace.asking import Screened, entry, near_name, screened
+from provand.workspace.asking import Screened, called, entry, near_name, screened
 from provand.workspace.healths import health_of
 from provand.workspace.models import Athlete, Desk
 from provand.workspace.noted import case_of
@@ -182,8 +182,20 @@ def _page(
         "unknown": any(one.code == UNKNOWN for one in faults),
         "today": today(),
         "health": opened.health,
+        **_on_record(opened.health),
     }
     return render(request, "provand/screening.html", shown | more, status=status)
+
+
+def _on_record(health: Health | None) -> dict[str, Any]:
+    """Return letters, replies and releases, each with what it is about in words."""
+    if health is None:
+        return {}
+    return {
+        "letters": [(one, called(one.about)) for one in health.letters],
+        "replies": [(one, called(one.about)) for one in health.replies],
+        "releases": [(one, called((one.about,))) for one in health.releases],
+    }
 
 
 def _kept(request: HttpRequest, opened: Open, kind: str, noted: Noted) -> HttpResponse:
