@@ -208,6 +208,7 @@ def drawn_case(draw: Random) -> DrawnCase:
         "items": items,
         "wishes": wishes,
     }  # fmt: skip
+    typed |= drawn_morning(Random(f"{weight.text} {tall.text} {drink.text}"), race["gun"])
     if draw.random() < 0.5:
         typed["course"] |= {"latitude": "53.3 deg", "longitude": "-6.3 deg"}
     truth = {
@@ -219,6 +220,41 @@ def drawn_case(draw: Random) -> DrawnCase:
         "weather.air_temp_c": air_low_c,
     }
     return DrawnCase(typed, truth, {OWN_PROTOCOL: OWN_RULES.encode("utf-8")})
+
+
+def drawn_morning(draw: Random, gun: datetime) -> dict[str, Any]:
+    """Draw race morning and what follows: mostly nothing; hotels, tablets, the way, breakfasts in words."""
+    if draw.random() < 0.6:
+        return {}
+
+    def before(hours: float) -> str:
+        return f"{gun - timedelta(hours=hours):%H:%M}"
+
+    morning: dict[str, Any] = {}
+    for key, typed in (
+        ("wake_from", before(draw.choice([3, 5, 8]))),
+        ("breakfast", draw.choice(["rice with honey", "80 g of oats and coffee", "toast, peanut butter"])),
+        ("breakfast_from", draw.choice(["6:30", "7:00", "9:30"])),
+        ("kitchen", draw.choice(["kettle", "none", "full"])),
+        ("coffee_at", before(draw.choice([0.2, 2, 6]))),
+        ("travel", draw.choice(["10 min", "1 h", "4 h"])),
+        ("bag_drop_closes", before(draw.choice([0.5, 2]))),
+        ("warm_up", "20 min"),
+        ("pen_closes", before(draw.choice([0.1, 1]))),
+    ):
+        if draw.random() < 0.5:
+            morning[key] = typed
+    if draw.random() < 0.5:
+        morning["tablets"] = [
+            {
+                "at": before(draw.choice([1.5, 3, 4])),
+                "no_food_before": draw.choice(["0 min", "2 h"]),
+                "no_food_after": draw.choice(["30 min", "1 h"]),
+                "fixed_by": draw.choice(["clinician", "pharmacist"]),
+            }
+        ]
+    after = {"next_session": draw.choice(["3 h", "7 h", "20 h"])}
+    return ({"morning": morning} if morning else {}) | ({"after": after} if draw.random() < 0.4 else {})
 
 
 def drawn_birth(draw: Random) -> date | None:

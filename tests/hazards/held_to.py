@@ -331,13 +331,41 @@ def code_on_each_page(outcome: Outcome) -> Iterator[str]:
             yield f"{name} and the code {code}"
 
 
+NO_FOOD = {"Your tablet", "Wake up", "Leave", "Bag drop", "Warm-up", "Into your pen", "Last toilet"}
+"""The rungs of race morning at which nothing is eaten."""
+
+
+def morning_goes_round_what_is_fixed(outcome: Outcome) -> Iterator[str]:
+    """Nothing is eaten in the time without food round a tablet, or in a forbidden window."""
+    case = outcome.case
+    if outcome.plan is None or case is None:
+        return
+    fixed = case.dated_morning
+    windows = [(one.start, one.end) for one in (*case.race.forbidden, *(fixed.tablets if fixed else ()))]
+    for line in outcome.plan.morning:
+        for start, end in windows:
+            eaten = line.at is not None and line.title not in NO_FOOD
+            if eaten and line.at is not None and start <= line.at < end:
+                yield f"{line.title} at {line.at}, in {start} to {end}"
+
+
+def minors_are_not_dosed(outcome: Outcome) -> Iterator[str]:
+    """No meal and no drink of a minor has an amount by body mass."""
+    plan, screening = outcome.plan, outcome.screening
+    if plan is None or screening is None or not screening.minor:
+        return
+    for figure in plan.figures:
+        if figure.id.startswith(("load.", "breakfast.", "drink_before.", "recovery.")) and "_kg" in figure.id:
+            yield figure.id
+
+
 CHECKS: dict[str, Check] = {
     check.__name__: check
     for check in (
         no_crash, numbers_mean_what_was_typed, flags_hold, parts_are_withheld, nothing_leaves_on_hold,
         nothing_of_a_withheld_part,
         no_ceiling_is_broken, nothing_excluded_is_planned, no_weight_for_portions_only, no_answer_in_any_byte,
-        code_on_each_page,
+        code_on_each_page, morning_goes_round_what_is_fixed, minors_are_not_dosed,
     )
 }  # fmt: skip
 

@@ -11,6 +11,7 @@ from held_to import CHECKS, breaches
 from through import Outcome, through, told_not_set
 
 from provand.case.intake import Intake
+from provand.plan.document import Line
 from provand.safety.screening import Screening
 
 Spoil = Callable[[Outcome], None]
@@ -123,6 +124,29 @@ def without_code(outcome: Outcome) -> None:
     outcome.files["strip.pdf"] = b"a strip of no plan"
 
 
+def has_tablet(outcome: Outcome) -> bool:
+    fixed = outcome.case.dated_morning if outcome.case else None
+    return issued(outcome) and bool(fixed and fixed.tablets)
+
+
+def eats_with_the_tablet(outcome: Outcome) -> None:
+    assert outcome.plan is not None
+    assert outcome.case is not None
+    assert outcome.case.dated_morning is not None
+    line = Line(at=outcome.case.dated_morning.tablets[0].at, title="Breakfast", says="")
+    outcome.plan = outcome.plan.model_copy(update={"morning": (*outcome.plan.morning, line)})
+
+
+def of_a_minor(outcome: Outcome) -> bool:
+    return issued(outcome) and bool(outcome.screening and outcome.screening.minor)
+
+
+def doses_a_drink(outcome: Outcome) -> None:
+    assert outcome.plan is not None
+    dose = outcome.plan.figures[0].model_copy(update={"id": "drink_before.F1_dose_ml_per_kg"})
+    outcome.plan = outcome.plan.model_copy(update={"figures": (*outcome.plan.figures, dose)})
+
+
 SPOILT: list[tuple[str, Callable[[Outcome], bool], Spoil]] = [
     ("no_crash", issued, crashed),
     ("numbers_mean_what_was_typed", issued, wrong_mass),
@@ -165,6 +189,8 @@ SPOILT: list[tuple[str, Callable[[Outcome], bool], Spoil]] = [
     ("no_answer_in_any_byte", issued, file_more("earlier_collapse.svg", "")),
     ("no_answer_in_any_byte", issued, file_more("plan.pdf", "an eating disorder, now or before")),
     ("code_on_each_page", issued, without_code),
+    ("morning_goes_round_what_is_fixed", has_tablet, eats_with_the_tablet),
+    ("minors_are_not_dosed", of_a_minor, doses_a_drink),
 ]  # fmt: skip
 
 

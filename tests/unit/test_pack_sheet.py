@@ -295,3 +295,20 @@ def test_the_typesetter_failing_is_told_and_nothing_comes_out() -> None:
 
 def test_every_text_inside_plain_data_is_found() -> None:
     assert list(texts({"a": ["b", ("c",)], "d": {"e": "f"}, "g": 1})) == ["b", "c", "f"]
+
+
+def test_race_morning_that_does_not_fit_has_the_second_sheet_to_itself() -> None:
+    plan = a_plan()
+    lines = tuple(
+        plan.morning[0].model_copy(update={"title": f"Rung {number}", "says": "Said at length. " * 6})
+        for number in range(14)
+    )
+    first, second, third, *_ = pages(plan_sheet(plan.model_copy(update={"morning": lines}), "a4"))
+    assert "Rung" not in first
+    assert "After the race" not in first
+    assert second.startswith("Invented example")
+    assert "Race morning, and after" in second
+    assert all(f"Rung {number} " in second for number in range(14))
+    assert "After the race" in second
+    assert "Why: along the course" in third
+    assert "Race morning, and after" not in " ".join(pages(sheet("a4")))
