@@ -364,3 +364,24 @@ def test_whatever_is_typed_is_kept_or_given_back_and_never_runs(
 def test_whatever_a_button_sends_is_no_error_of_ours(alba: Client, desk: Desk, name: str, text: str) -> None:
     assert post(alba, desk, **{name: text}).status_code in (200, 409, 422)
     assert alba.get(f"/files/{desk.pk}").status_code == 200
+
+
+def test_race_morning_is_typed_on_the_page_and_goes_when_it_is_emptied(alba: Client, desk: Desk) -> None:
+    page = body(alba.get(f"/files/{desk.pk}"))
+    assert "Race morning, and after" in page
+    assert "0:00 to 10:00, such as 35 min" in page or "0 to 600 min, such as 35 min" in page
+    post(alba, desk, fields={"morning.wake_from": "5:30", "after.next_session": "20 h"})
+    row = {"at": "5:00", "no_food_before": "3 h", "no_food_after": "45 min", "fixed_by": "pharmacist"}
+    for key, text in row.items():
+        answer = post(alba, desk, fields={f"morning.tablets[1].{key}": text})
+    assert "to mend" not in body(answer)
+    for line in ('wake_from = "5:30"', 'no_food_after = "45 min"', 'fixed_by = "pharmacist"', "[after]"):
+        assert line in now(desk).typed
+    wrong = body(post(alba, desk, fields={"morning.pen_closes": "9:40"}))
+    assert "9:40 is not in the 6 h before the own start" in wrong.replace("09:40", "9:40")
+    assert '<a href="#f-morning-pen-closes-in">Pen closes</a>' in wrong
+    post(alba, desk, fields={"morning.pen_closes": ""})
+    post(alba, desk, drop="morning.tablets[1]")
+    emptied = post(alba, desk, fields={"morning.wake_from": "", "after.next_session": ""})
+    assert "to mend" not in body(emptied)
+    assert "tablets" not in now(desk).typed.split("[menu]")[-1].replace("# [[morning.tablets]]", "")
