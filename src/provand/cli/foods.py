@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
+from provand.case.own_foods import read_own_foods
 from provand.cli import say
 from provand.figure import Range
 from provand.finding import BadInput, find
@@ -26,9 +28,9 @@ WORKED_OUT = {
 READ_THE_PACK = "Read the pack you buy: an allergen that is not stated absent counts as contained."
 
 
-def foods(words: str, *, as_json: bool) -> None:
-    """Print the foods that the words find, or the one that they name by its id."""
-    at_hand = larder_foods()
+def foods(words: str, own: Path | None, *, as_json: bool) -> None:
+    """Print the foods that the words find, or the one that they name by its id; own ones stand first."""
+    at_hand = (*(read_own_foods(own) if own is not None else ()), *larder_foods())
     named = [food for food in at_hand if food.id == words.strip()]
     found = named or (search(words, at_hand) if words.strip() else list(at_hand))
     if not found:

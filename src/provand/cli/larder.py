@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -21,7 +22,16 @@ def foods(
             show_default="every food",
         ),
     ] = None,
+    own: Annotated[
+        Path | None,
+        typer.Option(
+            "--own",
+            metavar="FILE",
+            help="Own foods beside these: labels and recipes (TOML), or a table (CSV).",
+            show_default=False,
+        ),
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """List foods for the days before a race: what a portion and 100 g hold, how each is marked and why."""
-    importlib.import_module("provand.cli.foods").foods(" ".join(words or ()), as_json=as_json)
+    importlib.import_module("provand.cli.foods").foods(" ".join(words or ()), own, as_json=as_json)

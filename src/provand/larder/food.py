@@ -11,7 +11,7 @@ import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.resources import files
-from typing import Any, Literal, Self
+from typing import Any, Literal, NamedTuple, Self
 
 from pydantic import Field, model_validator
 
@@ -167,12 +167,34 @@ def _marks() -> dict[str, dict[str, Any]]:
     return tomllib.loads(files("provand.larder").joinpath("marks.toml").read_text("utf-8"))
 
 
+class Marks(NamedTuple):
+    """What a food contains, what it is free from, the strictest diet it suits, why, and what is in it."""
+
+    contains: tuple[Allergen, ...]
+    free_from: tuple[Allergen, ...]
+    diet: Diet
+    why: str
+    ingredients: str
+
+
+def marks_of(entry: Mapping[str, Any]) -> Marks:
+    """Return the marks of a food's own data: those of its kind, and what is said of it alone."""
+    kind = _marks()[entry["marks"]]
+    contains, free_from = _allergens(entry, kind)
+    alone = kind.get("alone") if entry.get("alone", True) else None
+    return Marks(
+        contains=contains,
+        free_from=free_from,
+        diet=entry.get("diet", kind["diet"]),
+        why=entry.get("why", kind["why"]),
+        ingredients="" if alone is None else f"{entry['name']} {alone}".strip(),
+    )
+
+
 def _food(food_id: str, entry: dict[str, Any]) -> Food:
     row = table_rows()[entry["sr28"]]
-    marks = _marks()[entry["marks"]]
-    contains, free_from = _allergens(entry, marks)
-    alone = marks.get("alone") if entry.get("alone", True) else None
     return Food(
+        **marks_of(entry)._asdict(),
         id=food_id,
         name=entry["name"],
         also=entry.get("also", ""),
@@ -187,11 +209,6 @@ def _food(food_id: str, entry: dict[str, Any]) -> Food:
         state=entry["state"],
         goes_with=entry.get("goes_with", ()),
         bought=_bought(entry, row),
-        contains=contains,
-        free_from=free_from,
-        diet=entry.get("diet", marks["diet"]),
-        why=entry.get("why", marks["why"]),
-        ingredients="" if alone is None else f"{entry['name']} {alone}".strip(),
         density_g_per_ml=_density_g_per_ml(entry, row),
         sweet_drink=entry.get("sweet_drink", False),
         dislike=entry.get("dislike", 0),
@@ -252,7 +269,7 @@ def per_100g(row: TableRow, entry: Mapping[str, Any]) -> Composition:
     """Return what 100 g hold. A blank is unknown, but for what our own data say is not in it (`nil`).
 
     Carbohydrate is made available: by difference less fibre; where fibre is unknown, from that at our
-    estimate of the most it can be up to all of it.
+    estimate of the most it can be up to all of it; without an estimate it is unknown.
     """
     known = {name: _amount(row, name, entry) for name in PLAIN}
     carb, fibre = _carb_and_fibre(row, entry)
@@ -297,7 +314,7 @@ def _carb_and_fibre(row: TableRow, entry: Mapping[str, Any]) -> tuple[Range | No
     if fibre_g is not None:
         return Range.exact(rounded(max(0.0, total_g - fibre_g))), Range.exact(fibre_g)
     if "max_fibre_g" not in entry:
-        return Range.of(0.0, total_g), None
+        return None, None
     most_g = entry["max_fibre_g"]
     return Range.of(rounded(total_g - most_g), total_g), Range.of(0.0, most_g)
 

@@ -5,22 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 from functools import lru_cache
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
 from pydantic import Field, model_validator
 
 from provand.figure import Range
 from provand.larder.composition import Composition
+from provand.larder.parts import Parts, energy_faults
 from provand.record import Record
 
 Convention = Literal["EU", "US"]
 Basis = Literal["100 g", "100 ml", "serving", "pack"]
 
 
-def amount(doc: str, high: float, *, low: float = 0) -> float | None:
+def amount(doc: str, high: float, *, low: float = 0, **more: Any) -> float | None:
     """Return a field for a printed amount that may be missing: None is unknown, never zero."""
-    field: float | None = Field(default=None, description=doc, json_schema_extra={"bounds": [low, high]})
+    field: float | None = Field(
+        default=None, description=doc, json_schema_extra={"bounds": [low, high]}, **more
+    )
     return field
+
+
+def _is_unsaid(value: float | None) -> bool:
+    return value is None
 
 
 class Label(Record):
@@ -56,12 +63,16 @@ class Label(Record):
     water_ml: float | None = amount(
         "water in it, where known; else estimated from mass less what is dissolved", 5000
     )
+    polyols_g: float | None = amount(
+        "polyols as printed, part of the carbohydrate", 500, exclude_if=_is_unsaid
+    )
+    energy_kcal: float | None = amount("energy as printed, kcal or kJ", 20_000, exclude_if=_is_unsaid)
     ingredients: str = Field(default="", description="the list of ingredients as printed")
     seen_on: date | None = Field(default=None, description="the day the pack was read")
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
-        faults = [*self._carb_faults(), *self._salt_faults()]
+        faults = [*self._carb_faults(), *self._salt_faults(), *self._energy_faults()]
         if self.portion_of_pack() is None:
             faults.append(f"printed per {self.basis}, so the pack needs its size in the same unit")
         if faults:
@@ -89,6 +100,14 @@ class Label(Record):
         salt, sodium = self.salt_g, self.sodium_mg
         if salt is not None and sodium is not None and abs(sodium - salt * 400) > max(25, 0.1 * sodium):
             yield "salt and sodium disagree: salt is sodium x 2.5"
+
+    def _energy_faults(self) -> Iterator[str]:
+        carb = self.available_carb_g()
+        if (self.polyols_g or 0) > (0 if carb is None else carb):
+            yield "the polyols are more than the carbohydrate"
+        elif self.energy_kcal is not None:
+            parts = Parts(carb, self.fibre_g, self.fat_g, self.protein_g, self.polyols_g)
+            yield from energy_faults(parts, energy_kcal=self.energy_kcal)
 
     def _basis_g(self) -> float | None:
         return {"100 g": 100.0, "100 ml": None, "serving": self.serving_g, "pack": self.pack_g}[self.basis]
@@ -158,8 +177,23 @@ def composition_of(label: Label) -> Composition:
         fructose_g=fructose,
         sodium_mg=_ranged(sodium, half_sodium, portion),
         caffeine_mg=None if label.caffeine_mg is None else Range.exact(label.caffeine_mg * portion),
+        sugars_g=_printed(label, "sugars_g", portion),
+        polyols_g=_printed(label, "polyols_g", portion),
+        energy_kcal=_ranged(label.energy_kcal, _energy_halfwidth_kcal(label), portion),
         **others,
     )
+
+
+def _printed(label: Label, name: str, portion: float) -> Range | None:
+    value: float | None = getattr(label, name)
+    return _ranged(value, _halfwidth_g(value or 0, label.convention), portion)
+
+
+def _energy_halfwidth_kcal(label: Label) -> float:
+    """Return half the rounding step of printed energy: 1 kcal, or by the US rule 5 up to 50, then 10."""
+    if label.convention == "EU":
+        return 0.5
+    return 2.5 if (label.energy_kcal or 0) <= 50 else 5.0
 
 
 def _carb(label: Label, portion: float) -> Range | None:
