@@ -11,7 +11,7 @@ from menu_foods import many_foods
 from menu_posed import posed
 
 from provand.planner.menu.checker import checked
-from provand.planner.menu.goals import LIKING, points, wishes_of_taste
+from provand.planner.menu.goals import points, wishes_of_taste
 from provand.planner.menu.greedy import greedy
 from provand.planner.menu.lay import lay
 from provand.planner.menu.problem import Menu, MenuProblem, MenuSolution
@@ -19,10 +19,12 @@ from provand.planner.menu.run import MenuRun
 from provand.planner.solve import Bounded, Nearest, Objective, write_model
 
 FOODS, DAYS = 158, 3
+NODES = 2_000
+"""For either solver on the one day of which both are measured: of 15 meals the second one comes to no end."""
 
 
 class Found(NamedTuple):
-    """What a solver found for one goal: its value, the bound under which none lies, how long it took."""
+    """What a solver found for one goal: its value, the bound under which none lies, processor seconds."""
 
     value: float
     bound: float
@@ -30,31 +32,29 @@ class Found(NamedTuple):
 
 
 def menu(build: Path) -> list[Ratio]:
-    """Return the ratios of an invented menu of 15 meals from 158 foods; print what stands behind them.
+    """Return the ratios of an invented menu of 15 meals from 158 foods, and of one day of it beside SCIP.
 
     The second ratio is 0 where the solver's menu is better than the hand's, first in limits and wishes not
     kept, then in liking; 1 where they are the same, and 2 where it is worse. The third is 0 where the two
     solvers agree: the value of neither lies under the bound of the other.
     """
-    problem = posed(days=DAYS, foods=many_foods(FOODS))
-    began_s = time.perf_counter()
+    foods = many_foods(FOODS)
+    problem = posed(days=DAYS, foods=foods)
     solution = lay(problem)
-    whole_s = time.perf_counter() - began_s
-    ours, other = two_solvers(problem, build)
+    ours, other = two_solvers(posed(foods=foods), build)
     print(f"{len(problem.foods)} foods x {len(problem.slots)} meals, every goal with its gap:")
     for goal in solution.goals:
         print(f"  {goal.name}: {goal.value} {goal.unit}, at most {goal.gap} better")
     print(
-        f"liking, value and bound: {ours.value:g} {ours.bound:g}; the other {other.value:g} {other.bound:g}"
+        f"one day, liking and its bound: {ours.value:g} {ours.bound:g}; SCIP {other.value:g} {other.bound:g}"
     )
-    print(f"all goals take {whole_s / ours.taken_s:.1f} times what liking alone does")
     agree = ours.bound <= other.value + 1e-6 and other.bound <= ours.value + 1e-6
     liking_gap = next(goal.gap for goal in solution.goals if goal.name == "liking")
     return [
         Ratio("the menu, gap in liking", float(liking_gap), "one step of the goal", 1.0),
         Ratio("the menu, goals", beside_a_hand(problem, solution), "the goals of a greedy hand", 0.0),
-        Ratio("the menu, solvers apart", 0.0 if agree else 1.0, "two that contradict each other", 0.0),
-        Ratio("the menu, time for liking", ours.taken_s / other.taken_s, "SCIP on the same file", 1.0),
+        Ratio("one day, solvers apart", 0.0 if agree else 1.0, "two that contradict each other", 0.0),
+        Ratio("one day, time for liking", ours.taken_s / other.taken_s, "SCIP on the same file", 1.0),
     ]
 
 
@@ -82,9 +82,10 @@ def two_solvers(problem: MenuProblem, build: Path) -> tuple[Found, Found]:
 
 def _highs(run: MenuRun, goal: Objective) -> Found:
     solver = Nearest(run.made.model)
-    found = solver.best(goal, max_nodes=LIKING)
+    began_s = time.process_time()
+    found = solver.best(goal, max_nodes=NODES)
     assert isinstance(found, Bounded), "a menu exists"
-    return Found(found.value, found.bound, solver.solver_s)
+    return Found(found.value, found.bound, time.process_time() - began_s)
 
 
 def _scip(path: Path) -> Found:
@@ -93,10 +94,10 @@ def _scip(path: Path) -> Found:
     scip: Any = Model()
     scip.hideOutput()
     scip.readProblem(str(path))
-    scip.setParam("limits/nodes", LIKING)
+    scip.setParam("limits/nodes", NODES)
     scip.setParam("lp/threads", 1)
-    began_s = time.perf_counter()
+    began_s = time.process_time()
     scip.optimize()
-    taken_s = time.perf_counter() - began_s
+    taken_s = time.process_time() - began_s
     value = scip.getObjVal() if scip.getNSols() else float("inf")
     return Found(value, scip.getDualbound(), taken_s)

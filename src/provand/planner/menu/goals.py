@@ -18,7 +18,7 @@ class Aim(NamedTuple):
     max_nodes: int
 
 
-CARB, SLACK, HOUSE, LIKING, DULL, FAMILIES = 2_000, 200, 200, 150, 40, 30
+CARB, SLACK, HOUSE, LIKING, DULL, FAMILIES = 600, 200, 200, 150, 40, 30
 """Nodes for each goal: what takes long is a nicety, so it may end with a gap, and then says so."""
 
 

@@ -16,6 +16,8 @@ from provand.planner.menu.run import MenuRun
 
 MAX_LOOKS = 24
 """Sets tried at most."""
+MAX_NODES = 100
+"""Nodes for one look: it is advice, so it may end without an answer."""
 WORDS = {
     "pins": "{count} pinned food{s} fewer",
     "fat": "{count} g more fat",
@@ -44,7 +46,7 @@ def in_the_way(problem: MenuProblem) -> tuple[Finding, ...]:
             if looks > MAX_LOOKS:
                 ended = False
                 break
-            run = MenuRun(problem, ease=wishes, all_or_nothing=True)
+            run = MenuRun(problem, ease=wishes, all_or_nothing=True, max_nodes=MAX_NODES)
             ended = ended and run.ended
             if run.met:
                 found.append(find("menu.fits_with", wishes=" and ".join(_said(run.keep_what_was_eased()))))
@@ -55,7 +57,7 @@ def in_the_way(problem: MenuProblem) -> tuple[Finding, ...]:
 
 def _reaches(problem: MenuProblem, wishes: Iterable[str]) -> bool:
     """Return whether the carbohydrate is there with all of these given up; also where that is not known."""
-    run = MenuRun(problem, ease=wishes, all_or_nothing=True)
+    run = MenuRun(problem, ease=wishes, all_or_nothing=True, max_nodes=MAX_NODES)
     return run.met or not run.ended
 
 

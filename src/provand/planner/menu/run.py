@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from provand.finding import CannotWork
-from provand.planner.menu.goals import Aim, carbohydrate, eased, wishes_of_taste
+from provand.planner.menu.goals import CARB, Aim, carbohydrate, eased, wishes_of_taste
 from provand.planner.menu.model import build, menu_of
 from provand.planner.menu.problem import Menu, MenuProblem, Reached
 from provand.planner.solve import Nearest
@@ -15,7 +15,8 @@ from provand.planner.solve import Nearest
 class MenuRun:
     """A menu in the solver, with some wishes eased; those of `first` go before carbohydrate.
 
-    With `all_or_nothing` nothing is feasible in which a day misses its band of carbohydrate.
+    With `all_or_nothing` nothing is feasible in which a day misses its band of carbohydrate. Carbohydrate and
+    what goes before it get `max_nodes` each.
     """
 
     def __init__(
@@ -25,6 +26,7 @@ class MenuRun:
         ease: Iterable[str] = (),
         first: Iterable[str] = (),
         all_or_nothing: bool = False,
+        max_nodes: int = CARB,
     ) -> None:
         self.problem = replace(problem, eased=frozenset((*ease, *first)))
         self.made = build(self.problem)
@@ -35,7 +37,8 @@ class MenuRun:
         self._later = sorted(self.problem.eased - frozenset(first))
         self.ended = True
         """Whether the first goals came to an end within their nodes."""
-        self.feasible = all(self._reach(aim) for aim in (*eased(self.made, first), carbohydrate(self.made)))
+        aims = (*eased(self.made, first), carbohydrate(self.made))
+        self.feasible = all(self._reach(aim._replace(max_nodes=max_nodes)) for aim in aims)
 
     @property
     def met(self) -> bool:
