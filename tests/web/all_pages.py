@@ -36,6 +36,10 @@ NO_PAGES = {
     "athlete_race": "an act alone",
     "label_ended": "an act alone",
     "mix_kept": "an act alone",
+    "menu_change": "an act alone",
+    "menu_lay": "an act alone",
+    "menu_undo": "an act alone",
+    "menu_redo": "an act alone",
     "screening_letter": "a file",
 }
 """What has an address and is no page, and why."""
@@ -94,6 +98,9 @@ PLACES = (
     Place("plan", "on hold", _file("Per", "/plan")),
     Place("plan", "not readable yet", _file("Nobody", "/plan")),
     Place("plan", "on hold, as an assistant sees it", _file("Per", "/plan"), "Dana"),
+    Place("menu", "nothing laid", _file("Imke", "/menu")),
+    Place("menu", "on hold", _file("Per", "/menu")),
+    Place("menu", "not readable yet", _file("Nobody", "/menu")),
     Place("plan_stop", "opened without scripts", _file("Imke", "/plan/stop/0")),
     Place("plan_figure", "opened without scripts", _file("Imke", "/figure/race.carb_g_per_h")),
     Place("plan_call", "on the telephone", _file("Imke", "/call")),

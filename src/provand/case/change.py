@@ -16,6 +16,7 @@ from provand.case.case import Case, Wishes
 from provand.case.happened import Delay, Forecast, Goal, Missing, StationServes, Wave
 from provand.case.intake import Intake, as_typed
 from provand.case.laid import Move, Pin, Solve, Swap, Unpin
+from provand.case.menu_hand import LayMenu, Portions, StayFood, SwapFood
 from provand.case.scene import Made, Scene
 from provand.case.typed import Document, Step, drop, edited, plain, put
 from provand.finding import BadInput, find
@@ -28,14 +29,18 @@ __all__ = [
     "Edit",
     "Forecast",
     "Goal",
+    "LayMenu",
     "Lift",
     "Missing",
     "Move",
     "Override",
     "Pin",
+    "Portions",
     "Solve",
     "StationServes",
+    "StayFood",
     "Swap",
+    "SwapFood",
     "Unban",
     "Unpin",
     "Wave",
@@ -59,7 +64,11 @@ Change = Annotated[
     | Unban
     | Edit
     | Override
-    | Lift,
+    | Lift
+    | LayMenu
+    | Portions
+    | SwapFood
+    | StayFood,
     Field(discriminator="kind"),
 ]
 
@@ -89,7 +98,8 @@ def _schedule_steps(
     made: Made, wishes: Wishes, standing: Mapping[str, Any], anchor: tuple[Intake, ...]
 ) -> Iterator[Step]:
     """Yield how the schedule goes on: laid by hand, as given before, or solved with the old one as anchor."""
-    if made.follows == "as before" and wishes.schedule == "as given":
+    is_as_it_was = made.follows == "as before" and wishes.schedule == "as given"
+    if is_as_it_was or made.follows == "not touched":
         return
     if made.follows == "given":
         yield put("wishes.schedule", "as given")

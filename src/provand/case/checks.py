@@ -9,9 +9,11 @@ from pathlib import Path
 from provand.case.case import Athlete, Race, SweatTest, Weather, Wishes
 from provand.case.course import Course
 from provand.case.intake import Intake
+from provand.case.menu import MenuWishes
 from provand.case.morning import CLOCKS, Morning, clock_before, happens_once
 from provand.case.walk import near
 from provand.finding import Finding, find
+from provand.larder.food import foods
 from provand.larder.item import Item
 from provand.larder.shelf import shelf
 from provand.units import clock, shown
@@ -200,6 +202,14 @@ def check_names(athlete: Athlete, wishes: Wishes, course: Course, items: Iterabl
                 item=item_id,
                 near=near(item_id, known | {item.id for item in shelf()}),
             )
+
+
+def check_menu(menu: MenuWishes) -> Iterator[Finding]:
+    """Yield a fault for each food that the menu names and nobody knows."""
+    known = {food.id for food in foods()}
+    for about, food_id in menu.foods_named():
+        if food_id not in known:
+            yield find("menu.unknown_food", about, food=food_id, near=near(food_id, known))
 
 
 SHIPPED_PROTOCOLS = ("position-stands", "common-practice")

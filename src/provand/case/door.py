@@ -23,6 +23,7 @@ from provand.case.checks import (
     anchor_that_stands,
     check_athlete,
     check_items,
+    check_menu,
     check_morning,
     check_names,
     check_protocol,
@@ -309,6 +310,8 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
         yield from check_athlete(athlete, as_of)
     if parts.get("weather") is not None:
         yield from check_weather(parts["weather"], as_of)
+    if parts.get("menu") is not None:
+        yield from check_menu(parts["menu"])
     yield from check_items(items)
     without_time = race is not None and race.goal_s is None and race.finish_s is None
     if without_time and athlete is not None and not athlete.results:

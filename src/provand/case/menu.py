@@ -15,8 +15,10 @@ from pydantic import Field, model_validator
 from provand.case.fields import number, several, text
 from provand.record import Record
 
-MealName = Literal["breakfast", "morning snack", "lunch", "afternoon snack", "dinner", "evening snack"]
-"""The meals of a day, each at most once; the last breakfast before the start is that of race morning."""
+MealName = Literal[
+    "breakfast", "morning snack", "lunch", "afternoon snack", "dinner", "evening snack", "race meal", "top-up"
+]
+"""The meals of a day, each at most once; the last two come before the start, at times of their own."""
 Kitchen = Literal["full", "kettle", "none", "petrol station", "hotel breakfast"]
 """What is at hand where a meal is eaten: it says what can be cooked, or bought there."""
 
@@ -24,7 +26,7 @@ Kitchen = Literal["full", "kettle", "none", "petrol station", "hotel breakfast"]
 class MealTime(Record):
     """When and where a meal is eaten: every day, or on one day in place of what holds for every day."""
 
-    meal: MealName = Field(description="which meal: breakfast, morning snack, lunch, and so on")
+    meal: MealName = Field(description="which meal")
     at: time = Field(description="clock time of that day, as 7:30")
     on: date | None = Field(
         default=None, description="that day alone; a day that is named has only its own meals"

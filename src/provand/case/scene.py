@@ -38,14 +38,15 @@ class Scene(NamedTuple):
         raise BadInput(find("wishes.no_station", about, name=name, near=near(name, names)))
 
 
-Follows = Literal["as before", "given", "near", "afresh"]
+Follows = Literal["as before", "given", "near", "afresh", "not touched"]
 
 
 class Made(NamedTuple):
     """What a change does: the edits, the sentence in plain words, and how the schedule goes on.
 
     A schedule goes on `as before`: solved near the old one, or still as given. It is `given` where this
-    change lays it by hand, in `given`; solved again `near` the old one; or solved `afresh`.
+    change lays it by hand, in `given`; solved again `near` the old one; or `afresh`. It is `not touched`
+    by what has nothing to do with it.
     """
 
     steps: tuple[Step, ...]

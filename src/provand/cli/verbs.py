@@ -280,3 +280,40 @@ def lift(
 ) -> dict[str, Any]:
     """A target is not set by hand any more."""
     return {"kind": "lift", "what": what}
+
+
+MealDay = Annotated[datetime, typer.Argument(formats=DAY, help="The day of the meal.", show_default=False)]
+Meal = Annotated[str, _argument("Which meal, as `lunch` or `morning snack`.")]
+FoodId = Annotated[str, _argument("Id of the food.")]
+
+
+@_verb("portions", "2026-12-05 lunch white-rice 2")
+def portions(
+    on: MealDay, meal: Meal, food: FoodId, count: Annotated[str, _argument("How many; 0 takes it off.")]
+) -> dict[str, Any]:
+    """So many household portions of a food on a meal of the menu; a food that is not there is added."""
+    return {"kind": "portions", "on": on.date(), "meal": meal, "food": food, "portions": count}
+
+
+@_verb("swap-food", "2026-12-05 lunch white-rice couscous")
+def swap_food(
+    on: MealDay,
+    meal: Meal,
+    food: FoodId,
+    other: Annotated[str, _argument("Id of the food in its place.")],
+    count: Annotated[str, _option("--portions", "How many of it; its usual portion when left out.")] = "",
+) -> dict[str, Any]:
+    """Another food in the place of one on a meal of the menu."""
+    named = {"on": on.date(), "meal": meal, "food": food}
+    return {"kind": "swap food", **named, "other": other, "portions": count}
+
+
+@_verb("stay-food", "2026-12-05 lunch white-rice")
+def stay_food(
+    on: MealDay,
+    meal: Meal,
+    food: FoodId,
+    no_more: Annotated[bool, typer.Option("--no-more", help="It need not stay any more.")] = False,
+) -> dict[str, Any]:
+    """A food that stays on its meal when the menu is laid again."""
+    return {"kind": "stay food", "on": on.date(), "meal": meal, "food": food, "stays": not no_more}

@@ -7,7 +7,9 @@ from pathlib import Path
 from typing import Literal, NamedTuple
 
 from provand.case.case import Case
+from provand.pack.book import menu_book
 from provand.pack.dates import race_calendar
+from provand.pack.home import home_sheet
 from provand.pack.place import placed
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
@@ -17,8 +19,8 @@ from provand.pack.voice import no_weights
 from provand.pack.wrist import strip_sheet
 from provand.plan.document import Cleared, Plan
 
-Piece = Literal["record", "plan", "strip", "calendar", "safety"]
-HELD: tuple[Piece, ...] = ("plan", "strip", "calendar", "safety")
+Piece = Literal["record", "plan", "strip", "home", "calendar", "safety"]
+HELD: tuple[Piece, ...] = ("plan", "strip", "home", "calendar", "safety")
 """The pieces that people are given; the record is the practitioner's own."""
 
 
@@ -36,6 +38,9 @@ _KINDS: dict[str, tuple[Piece, str]] = {
     "plan.pdf": ("plan", "application/pdf"),
     "plan-letter.pdf": ("plan", "application/pdf"),
     "strip.pdf": ("strip", "application/pdf"),
+    "home.pdf": ("home", "application/pdf"),
+    "home-letter.pdf": ("home", "application/pdf"),
+    "menu.xlsx": ("home", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
     "race.ics": ("calendar", "text/calendar"),
     "safety.pdf": ("safety", "application/pdf"),
     "course-strip.svg": ("plan", "image/svg+xml"),
@@ -65,7 +70,7 @@ def pack_files(
     `paper` chooses one paper; without it the plan comes on both, the rest on A4 (the strip's sheet fits
     either). The sheets of a `draft` say so and carry no code. `sequence` and `earlier` are for the calendar:
     see `race_calendar`. `plan.json` is the practitioner's record and holds every figure; with weights
-    withheld no other file tells one.
+    withheld no other file tells one. Menu and shopping are there where a menu is laid.
     """
     if not isinstance(cleared, Cleared):
         raise TypeError("only a cleared plan is handed out")
@@ -77,6 +82,8 @@ def pack_files(
         made |= _sheets(plan, paper, draft)
     if "strip" in pieces:
         made["strip.pdf"] = strip_sheet(plan, paper or "a4", draft=draft)
+    if "home" in pieces and plan.menu is not None:
+        made |= _home(plan, paper, draft)
     if "calendar" in pieces:
         made["race.ics"] = race_calendar(plan, sequence=sequence, earlier=earlier)
     if "safety" in pieces:
@@ -94,6 +101,16 @@ def _sheets(plan: Plan, paper: Paper | None, draft: bool) -> dict[str, bytes]:
     papers: tuple[Paper, ...] = (paper,) if paper else ("a4", "letter")
     names = {"a4": "plan.pdf", "letter": "plan-letter.pdf"}
     return {names[each]: plan_sheet(plan, each, draft=draft) for each in papers}
+
+
+def _home(plan: Plan, paper: Paper | None, draft: bool) -> dict[str, bytes]:
+    """Return menu and shopping on paper, and as a spreadsheet for whoever may read weights."""
+    papers: tuple[Paper, ...] = (paper,) if paper else ("a4", "letter")
+    names = {"a4": "home.pdf", "letter": "home-letter.pdf"}
+    made = {names[each]: home_sheet(plan, each, draft=draft) for each in papers}
+    if "grams" not in plan.withheld and not draft:
+        made["menu.xlsx"] = menu_book(plan)
+    return made
 
 
 def safety_file(case: Case, *, paper: Paper = "a4") -> File:

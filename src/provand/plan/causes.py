@@ -191,8 +191,9 @@ _CALLED = {"wishes.banned": "items left out by hand", "athlete.refused": "items 
 _LAID = {
     "wishes.anchor": "the earlier schedule to stay near",
     "wishes.given": "the schedule laid by hand",
+    "menu.laid": "the menu as it is laid",
 }
-"""Schedules that a change has written: told as one."""
+"""What a change has written: told as one."""
 _KINDS = {
     "stations": "station",
     "items": "item",

@@ -16,17 +16,17 @@ from provand.case.case import Case
 from provand.figure import Figure
 from provand.finding import BadInput, Finding, Level, find
 from provand.plan.causes import Cause, causes_between, paths_of
-from provand.plan.document import Line, Plan
+from provand.plan.document import Line, MenuPlan, Plan
 from provand.plan.moves import Move, moves_between, other_times
 from provand.plan.withheld import WEIGHTS, is_hidden, speaks_of
 from provand.record import Record
 
 Kind = Literal[
-    "goal time", "safety", "intake", "drinking", "times", "if-then", "morning", "loading", "recovery",
+    "goal time", "safety", "intake", "drinking", "times", "if-then", "morning", "loading", "menu", "recovery",
     "finding", "figure",
 ]  # fmt: skip
 HELD: tuple[Kind, ...] = (
-    "goal time", "safety", "intake", "drinking", "times", "if-then", "morning", "loading", "recovery",
+    "goal time", "safety", "intake", "drinking", "times", "if-then", "morning", "loading", "menu", "recovery",
 )  # fmt: skip
 """What concerns those who hold a copy; figures and remarks are the practitioner's."""
 
@@ -245,6 +245,7 @@ class _Effects(NamedTuple):
         found += [*self._drinking(reasons), *self._times(reasons), *self._if_then(), *self._stand_ins()]
         for kind in ("morning", "loading", "recovery"):
             found += self._lines(kind, reasons)
+        found += self._menu(reasons)
         return [*found, *self._findings(reasons), *self._figures(reasons)]
 
     def _goal_time(self, reasons: _Reasons) -> Iterator[Effect]:
@@ -358,6 +359,20 @@ class _Effects(NamedTuple):
                 plain=f"{title}: changed, read it on the new copy.", reasons=tuple(why),
             )  # fmt: skip
 
+    def _menu(self, reasons: _Reasons) -> Iterator[Effect]:
+        """Yield each meal that is eaten otherwise, in household portions; a whole menu is told as one."""
+        why = reasons.of_paths(["menu"])
+        if (self.old.menu is None) != (self.new.menu is None):
+            says = "There is a menu now." if self.new.menu is not None else "There is no menu any more."
+            yield Effect(kind="menu", about="menu", says=says, reasons=why)
+            return
+        before, after = _plates(self.old.menu), _plates(self.new.menu)
+        for meal in dict.fromkeys([*after, *before]):
+            was, now = before.get(meal, ""), after.get(meal, "")
+            if was != now:
+                says = f"{meal}: now {now or 'nothing'}. Before: {was or 'nothing'}."
+                yield Effect(kind="menu", about=meal, says=says, before=was, after=now, reasons=why)
+
     def _is_withheld(self, line: Line | None) -> bool:
         if line is None:
             return False
@@ -452,3 +467,14 @@ def _remarks(plan: Plan, parts: Collection[str]) -> dict[tuple[str, str], list[F
         if not is_hidden(finding.about, parts) and not speaks_of(finding.line(), parts):
             found[finding.code, finding.about].append(finding)
     return dict(found)
+
+
+def _plates(menu: MenuPlan | None) -> dict[str, str]:
+    """Return what is eaten at each meal, in words."""
+    meals = menu.meals if menu is not None else ()
+    return {
+        f"{meal.meal.capitalize()} of {meal.on.day} {meal.on:%B}": ", ".join(
+            f"{food.says} {food.name}" for food in meal.foods
+        )
+        for meal in meals
+    }

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Literal
 
 from pydantic import Field, ValidationError
 
 from provand.case.case import Case
 from provand.case.intake import Amount, Intake, Source
+from provand.case.menu import Kitchen, MealName
 from provand.figure import Figure, Range, Series
 from provand.finding import BadInput, Finding, Level, OnHold, catalogue, find
+from provand.larder.shopping import ShoppingLine
 from provand.protocol.firing import Fired
 from provand.record import Coded, Record
 
@@ -107,6 +109,48 @@ class StandIn(Record):
     says: str
 
 
+class MenuFood(Record):
+    """A food on a meal: household portions in words, what they weigh and hold."""
+
+    food: str
+    name: str
+    portions_count: float
+    says: str
+    mass_g: float
+    carb_g: Range
+    pinned: bool = False
+
+
+class MenuMeal(Record):
+    """A meal of the menu, with its carbohydrate and what that comes to since its 24 hours began."""
+
+    on: date
+    meal: MealName
+    at: datetime
+    kitchen: Kitchen
+    block: int
+    foods: tuple[MenuFood, ...]
+    carb_g: Range
+    so_far_g: Range
+
+
+class MenuBlock(Record):
+    """24 hours of the menu, with the figures that add them up."""
+
+    start: datetime
+    end: datetime
+    figures: tuple[str, ...]
+
+
+class MenuPlan(Record):
+    """The menu as it is laid: each 24 hours, each meal, and what is to be bought for it."""
+
+    target: str
+    blocks: tuple[MenuBlock, ...]
+    meals: tuple[MenuMeal, ...]
+    shopping: tuple[ShoppingLine, ...]
+
+
 class CeilingUse(Record):
     """A ceiling that bound this plan: always there, never none."""
 
@@ -145,6 +189,7 @@ class Plan(Coded):
     series: tuple[Series, ...]
     race: RaceSchedule
     loading: tuple[Line, ...]
+    menu: MenuPlan | None = Field(default=None, exclude_if=lambda menu: menu is None)
     morning: tuple[Line, ...]
     recovery: tuple[Line, ...]
     if_then: tuple[IfThen, ...]

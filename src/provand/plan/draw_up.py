@@ -21,6 +21,7 @@ from provand.plan.document import (
     DrinkingLine,
     Goal,
     IfThen,
+    MenuPlan,
     Plan,
     ProtocolUse,
     RaceSchedule,
@@ -29,6 +30,7 @@ from provand.plan.document import (
 )
 from provand.plan.ladder import Grounds, Ladder, ladder
 from provand.plan.lines import loading_lines, recovery_lines
+from provand.plan.menu import menu_of
 from provand.plan.substitutes import Laid, stand_ins
 from provand.plan.withheld import case_as_shown, is_hidden, seen, speaks_of, told
 from provand.planner.if_then import IF_THEN, THIRST, drinking_sentence
@@ -67,6 +69,7 @@ class _Drawn(NamedTuple):
     placed: tuple[Placed, ...]
     series: tuple[Series, ...]
     morning: Ladder
+    menu: MenuPlan | None
     findings: tuple[Finding, ...]
 
 
@@ -95,24 +98,14 @@ def draw_up_timed(
     work = work_out(case, screening)
     _refuse_pre_start(case, work)
     _refuse_pins_outside(case, work)
-    goals = targets(
-        work.trace,
-        case,
-        race_time=_race_time(work),
-        body_mass=work.trace["athlete.body_mass_kg"],
-        carb_use_low=work.carb_use,
-        age_years=_age(work),
-        minor=work.minor,
-        withheld=frozenset(screening.withheld),
-        protocols=protocols,
-        as_of=as_of,
-    )
+    goals = targets_of(case, screening, work, protocols=protocols, as_of=as_of)
     inputs = race_inputs(case, screening, work, goals)
     solution = solve(pose(inputs))
     placed = place(inputs, solution.intakes)
     fluid = counted_fluid(placed, solution.thirst, inputs)
     series, found = _after(work, inputs, placed, fluid)
     morning = ladder(_grounds(case, screening, work, goals))
+    laid = menu_of(work.trace, case, goals, minor=work.minor, withheld=screening.withheld)
     plan = _document(
         _Drawn(
             case,
@@ -125,6 +118,7 @@ def draw_up_timed(
             placed,
             series,
             morning,
+            laid.menu,
             (
                 *screening.findings,
                 *work.findings(),
@@ -135,6 +129,7 @@ def draw_up_timed(
                 *unknown_served(case),
                 *found,
                 *morning.findings,
+                *laid.findings,
                 *_wish_left_out(inputs),
                 *_about_time_and_wishes(inputs, solution),
                 *_stale_assumptions(as_of),
@@ -155,6 +150,24 @@ def _grounds(case: Case, screening: Screening, work: BodyWork, goals: Targets) -
         withheld=frozenset(screening.withheld),
         most_caffeine_mg=min(ceilings.caffeine_once.value.low, ceilings.caffeine_day.value.low),
         finish_slow_s=work.finish.slow.value.mid,
+    )
+
+
+def targets_of(
+    case: Case, screening: Screening, work: BodyWork, *, protocols: Protocols, as_of: date
+) -> Targets:
+    """Return every target of a case, from what is known of this body in this race."""
+    return targets(
+        work.trace,
+        case,
+        race_time=_race_time(work),
+        body_mass=work.trace["athlete.body_mass_kg"],
+        carb_use_low=work.carb_use,
+        age_years=_age(work),
+        minor=work.minor,
+        withheld=frozenset(screening.withheld),
+        protocols=protocols,
+        as_of=as_of,
     )
 
 
@@ -325,6 +338,7 @@ def _document(drawn: _Drawn) -> Plan:
         race=_race(drawn),
         loading=loading_lines(goals.load, minor=work.minor, withheld=withheld),
         morning=drawn.morning.lines,
+        menu=drawn.menu,
         recovery=recovery_lines(case, goals, _finish(case, work), withheld=withheld),
         if_then=tuple(IfThen(**line._asdict()) for line in IF_THEN),
         stand_ins=stand_ins(_laid(drawn)),

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 PARTS = (
     ("Today", "day", ("day",)),
-    ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "between", "issue", "note")),
+    ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "menu", "between", "issue", "note")),
     ("Shelf", "shelf", ("shelf", "label", "mix")),
     ("Who works here", "practice", ("practice",)),
 )

@@ -57,7 +57,7 @@ def edited(ledger: Ledger, *, desk: Desk, revision: int, change: Change, by: Use
     after = _tried(desk, made.case, as_of)
     if isinstance(change, Pin) and after is not None and len(after.breaches) > len(before.breaches):
         raise BadInput(*limits_passed(after.breaches, basis.screening.withheld))
-    _settled(ledger, desk, case, by)
+    settled_first(ledger, desk, case, by)
     kept = desks.changed(
         ledger,
         desk=desk,
@@ -87,7 +87,7 @@ def _tried(desk: Desk, case: Case, as_of: date) -> Looked | None:
     return looked if is_given else None
 
 
-def _settled(ledger: Ledger, desk: Desk, case: Case, by: User) -> None:
+def settled_first(ledger: Ledger, desk: Desk, case: Case, by: User) -> None:
     """Keep what was typed since as a version of its own, so that undo passes it step by step."""
     if desk.standing is None or desk.standing.typed != desk.typed:
         desks.settled(ledger, desk=desk, case=case, sentence=desks.TYPED, by=by)
@@ -95,7 +95,7 @@ def _settled(ledger: Ledger, desk: Desk, case: Case, by: User) -> None:
 
 def taken_back(ledger: Ledger, *, desk: Desk, revision: int, by: User, as_of: date) -> Edited:
     """Take the last change back; what was typed since is kept as a version first. As `desk.undone`."""
-    _settled(ledger, desk, plans.case_at(desk, as_of=as_of), by)
+    settled_first(ledger, desk, plans.case_at(desk, as_of=as_of), by)
     standing = Desk.objects.select_related("standing").get(pk=desk.pk).standing
     kept = desks.undone(ledger, desk=desk, revision=revision, by=by)
     return Edited(kept, f"Taken back: {standing.sentence if standing else ''}")

@@ -60,7 +60,7 @@ def _shown(request: HttpRequest, desk: Desk, user: User) -> dict[str, Any]:
     """Return what the page shows of a race file."""
     as_of = today()
     shown: dict[str, Any] = {"desk": desk, "url": reverse("plan", args=[desk.pk]), "waited": _waited(request)}
-    shown |= _ways_back(desk)
+    shown |= ways_back(desk)
     read = plans.read_at(desk, as_of=as_of)
     if read.case is None:
         return shown | {"state": "faults", "faults": read.faults}
@@ -169,7 +169,7 @@ def version_of(desk: Desk, code: str) -> dict[str, Any]:
     return {"n": last.n, "version": f"version {last.n}, {state}", "since": last.n - 1}
 
 
-def _ways_back(desk: Desk) -> dict[str, Any]:
+def ways_back(desk: Desk) -> dict[str, Any]:
     """Return what undo would take back, and what redo would put there again."""
     standing = desk.standing
     if standing is None:

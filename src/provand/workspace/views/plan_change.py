@@ -26,7 +26,7 @@ from provand.workspace.views.seen import desk_of
 from provand.workspace.web import ledger_of
 
 
-def _revision(request: HttpRequest) -> int:
+def revision_of(request: HttpRequest) -> int:
     """Return the revision that the page was of; one that none has where it is missing."""
     typed = request.POST.get("revision", "")
     return int(typed) if typed.isdecimal() and len(typed) < 10 else -1
@@ -45,7 +45,7 @@ def change(request: HttpRequest, key: UUID) -> HttpResponse:
         return edited(
             ledger_of(request),
             desk=desk,
-            revision=_revision(request),
+            revision=revision_of(request),
             change=change_of(sent),
             by=user,
             as_of=today(),
@@ -63,7 +63,7 @@ def undo(request: HttpRequest, key: UUID) -> HttpResponse:
         desk,
         user,
         lambda: taken_back(
-            ledger_of(request), desk=desk, revision=_revision(request), by=user, as_of=today()
+            ledger_of(request), desk=desk, revision=revision_of(request), by=user, as_of=today()
         ),
     )
 
@@ -76,7 +76,7 @@ def redo(request: HttpRequest, key: UUID) -> HttpResponse:
         request,
         desk,
         user,
-        lambda: made_again(ledger_of(request), desk=desk, revision=_revision(request), by=user),
+        lambda: made_again(ledger_of(request), desk=desk, revision=revision_of(request), by=user),
     )
 
 

@@ -1,0 +1,57 @@
+"""Foods that an athlete may not be given on a menu, and whether a menu as it is laid holds any of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+from provand.case.case import Case
+from provand.figure import Range
+from provand.finding import Finding, find
+from provand.larder.food import Food, food_of, foods
+
+
+def refused_foods(case: Case, withheld: Collection[str] = ()) -> dict[str, str]:
+    """Return every food that this athlete may not be given, by id, with the reason.
+
+    An allergen that is not stated to be absent counts as contained. No menu adds caffeine or alcohol: what
+    is drunk of habit is counted by itself.
+    """
+    found = {}
+    for food in foods():
+        why = _why_not(food, case, withheld)
+        if why:
+            found[food.id] = why
+    return found
+
+
+def _why_not(food: Food, case: Case, withheld: Collection[str]) -> str:
+    athlete, held = case.athlete, food.per_100g
+    reasons = (
+        (case.menu is not None and food.id in case.menu.refused, "refused by the athlete"),
+        (_may_hold(held.caffeine_mg), "may hold caffeine, which no menu adds"),
+        (_may_hold(held.alcohol_g), "may hold alcohol"),
+        ("fluid" in withheld and food.state == "drunk", "a drink, and drinking is not planned"),
+    )
+    found = next((why for holds, why in reasons if holds), "")
+    sugars = food.refused_for(("fructose", "sorbitol"), (), "any") if "fructose" in withheld else ""
+    return found or food.refused_for(athlete.allergens, athlete.excluded, athlete.diet) or sugars
+
+
+def _may_hold(amount: Range | None) -> bool:
+    return amount is None or amount.high > 0
+
+
+def menu_faults(case: Case, withheld: Collection[str]) -> Iterator[Finding]:
+    """Yield one finding for each food of the menu as laid that may not be given, and for each unknown one."""
+    laid = case.menu.laid if case.menu is not None else ()
+    if not laid:
+        return
+    if "loading" in withheld:
+        yield find("gate.withheld_part", "menu", part="loading")
+    refused = refused_foods(case, withheld)
+    for one in laid:
+        food = food_of(one.food)
+        if food is None:
+            yield find("gate.unknown_item", f"{one.food}, {one.slot}")
+        elif one.food in refused:
+            yield find("gate.refused_item", f"{food.name}, {one.slot}", why=refused[one.food])

@@ -1,0 +1,187 @@
+"""The page of the menu: works, colleague, stranger, assistant, bad id, and what cannot be done says why."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+import pytest
+import tomlkit
+from django.http import HttpResponse
+from django.test import Client
+from files import AS_OF, STARTER, case_at, race_file
+from practice import person, signed_in
+
+from provand.workspace import people
+from provand.workspace.ledger import Ledger
+from provand.workspace.models import Desk
+
+HTMX = {"HX-Request": "true"}
+LAID = """
+[[wishes.overrides]]
+what = "load.dose_g_per_kg_per_day"
+value = "7 g/kg/day"
+by = "Alba Inventada"
+on = 2026-11-20
+why = "as before"
+
+[menu]
+blocks = 1
+laid = [
+    { on = 2026-12-05, meal = "lunch", food = "white-rice", portions = 2 },
+    { on = 2026-12-05, meal = "dinner", food = "pasta", portions = 2 },
+]
+"""
+
+
+@pytest.fixture(autouse=True)
+def _day(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PROVAND_TODAY", AS_OF.isoformat())
+
+
+@pytest.fixture
+def desk(ledger: Ledger) -> Desk:
+    return race_file(ledger, typed=STARTER + LAID)
+
+
+@pytest.fixture
+def client(desk: Desk) -> Client:
+    return signed_in("Alba")
+
+
+def now(desk: Desk) -> Desk:
+    return Desk.objects.get(pk=desk.pk)
+
+
+def text(answer: Any) -> str:
+    assert isinstance(answer, HttpResponse)
+    return answer.content.decode()
+
+
+def post(client: Client, desk: Desk, revision: int | None = None, **sent: str) -> HttpResponse:
+    data = {"revision": now(desk).revision if revision is None else revision}
+    on = {"on": "2026-12-05", "meal": "lunch", "food": "white-rice"}
+    answer = client.post(f"/files/{desk.pk}/menu/change", data | on | sent, headers=HTMX)
+    assert isinstance(answer, HttpResponse)
+    return answer
+
+
+def test_the_page_shows_each_meal_with_its_running_total_and_the_shopping(client: Client, desk: Desk) -> None:
+    shown = text(client.get(f"/files/{desk.pk}/menu"))
+    for words in ("Saturday 5 December 2026", "2 cups", "white rice", "so far", "Shopping", "What it misses"):
+        assert words in shown
+
+
+def test_more_of_a_food_is_one_press_and_can_be_taken_back(client: Client, desk: Desk) -> None:
+    answer = post(client, desk, kind="portions", portions="3")
+    assert answer.status_code == 200
+    assert "3 cups" in text(answer)
+    case = case_at(now(desk))
+    assert case.menu is not None and case.menu.laid[0].portions_count == 3
+    undone = client.post(f"/files/{desk.pk}/menu/undo", {"revision": now(desk).revision}, headers=HTMX)
+    assert "2 cups" in text(undone)
+
+
+def test_another_food_is_found_by_its_name(client: Client, desk: Desk) -> None:
+    shown = text(post(client, desk, kind="swap food", other="Couscous"))
+    assert "couscous takes the place of white rice" in shown
+    menu = case_at(now(desk)).menu
+    assert menu is not None and menu.laid[0].food == "couscous"
+
+
+def test_a_food_can_stay_and_then_need_not(client: Client, desk: Desk) -> None:
+    assert "stays" in text(post(client, desk, kind="stay food", stays="yes"))
+    assert case_at(now(desk)).menu.laid[0].pinned  # type: ignore[union-attr]
+    post(client, desk, kind="stay food", stays="no")
+    assert not case_at(now(desk)).menu.laid[0].pinned  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("sent", "told"),
+    [
+        ({"kind": "swap food", "other": "moon cheese"}, "moon cheese"),
+        ({"kind": "portions", "portions": "99"}, "0 to 20"),
+        ({"kind": "portions", "portions": "1", "meal": "brunch"}, "meal"),
+        ({"kind": "portions", "portions": "1", "on": "yesterday"}, "on"),
+        ({"kind": "stay food", "food": "couscous"}, "white-rice"),
+    ],
+)
+def test_what_cannot_be_done_says_why_and_changes_nothing(
+    client: Client, desk: Desk, sent: dict[str, str], told: str
+) -> None:
+    before = now(desk).typed
+    answer = post(client, desk, **sent)
+    assert answer.status_code == 422
+    assert told in text(answer)
+    assert now(desk).typed == before
+
+
+def test_the_second_of_two_is_told_and_loses_nothing(client: Client, desk: Desk) -> None:
+    was = now(desk).revision
+    post(client, desk, kind="portions", portions="3")
+    answer = post(client, desk, revision=was, kind="portions", portions="1")
+    assert answer.status_code == 409
+    assert "Alba" in text(answer)
+    assert case_at(now(desk)).menu.laid[0].portions_count == 3  # type: ignore[union-attr]
+
+
+def test_a_menu_is_laid_on_demand_and_comes_to_the_ticked_load(ledger: Ledger) -> None:
+    """One block with three meals, so that it is quick; 7 g for each kg of the body mass, to 2 %."""
+    meals = "\n".join(
+        f'[[menu.meals]]\nmeal = "{meal}"\nat = "{at}"'
+        for meal, at in (("lunch", "12:00"), ("dinner", "18:00"))
+    )
+    desk = race_file(ledger, typed=STARTER + LAID.split("laid = [", 1)[0] + meals + "\n")
+    client = signed_in("Alba")
+    answer = client.post(f"/files/{desk.pk}/menu/lay", {"revision": desk.revision}, headers=HTMX)
+    assert answer.status_code == 200, text(answer)[:600]
+    menu = case_at(now(desk)).menu
+    assert menu is not None and menu.laid
+
+
+def test_without_a_tick_the_page_says_what_is_missing(ledger: Ledger) -> None:
+    desk = race_file(ledger)
+    shown = text(signed_in("Alba").get(f"/files/{desk.pk}/menu"))
+    assert "Nothing is laid yet" in shown
+    answer = signed_in("Alba").post(f"/files/{desk.pk}/menu/lay", {"revision": desk.revision}, headers=HTMX)
+    assert answer.status_code == 422
+    assert "no loading dose is ticked" in text(answer)
+
+
+def test_on_hold_nothing_of_a_menu_is_shown(ledger: Ledger) -> None:
+    desk = race_file(ledger, typed=STARTER + LAID, health="")
+    shown = text(signed_in("Alba").get(f"/files/{desk.pk}/menu"))
+    assert "On hold" in shown
+    assert "white rice" not in shown
+
+
+def test_a_food_that_may_not_be_given_is_told_on_the_page(ledger: Ledger) -> None:
+    document = tomlkit.parse(STARTER + LAID)
+    document["athlete"]["allergens"] = ["gluten"]  # type: ignore[index]
+    desk = race_file(ledger, typed=tomlkit.dumps(document))
+    assert "contains gluten" in text(signed_in("Alba").get(f"/files/{desk.pk}/menu"))
+
+
+def test_a_colleague_and_an_assistant_see_what_is_shared_with_them(desk: Desk) -> None:
+    for name in ("Bo", "Dana"):
+        assert "white rice" in text(signed_in(name).get(f"/files/{desk.pk}/menu"))
+
+
+def test_a_stranger_finds_nothing(ledger: Ledger, desk: Desk) -> None:
+    people.person_added(
+        ledger,
+        name="Xenia Fremd",
+        passphrase="four invented words more",
+        role="practitioner",
+        by=person("Alba"),
+    )
+    stranger = signed_in("Xenia")
+    assert stranger.get(f"/files/{desk.pk}/menu").status_code == 404
+    for act in ("change", "lay", "undo", "redo"):
+        assert stranger.post(f"/files/{desk.pk}/menu/{act}", {"revision": 1}).status_code == 404
+
+
+def test_a_bad_id_and_a_wrong_method_are_refused(client: Client, desk: Desk) -> None:
+    assert client.get(f"/files/{uuid4()}/menu").status_code == 404
+    assert client.post(f"/files/{desk.pk}/menu").status_code == 405
+    assert client.get(f"/files/{desk.pk}/menu/lay").status_code == 405
