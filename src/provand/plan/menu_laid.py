@@ -90,17 +90,20 @@ def another(case: Case) -> tuple[Menu, ...]:
 
 
 def rows_of(solution: MenuSolution, posed: Posed, case: Case) -> tuple[LaidFood, ...]:
-    """Return a menu that came out as the rows of a case; what was pinned stays so."""
+    """Return a menu that came out as the rows of a case. What was pinned stays, though no menu plans it."""
     slots = {slot.id: slot for slot in posed.slots}
-    pinned = {(one.slot, one.food) for one in posed.problem.pinned}
-    kept = {(one.slot, one.food) for one in (case.menu.laid if case.menu else ()) if one.pinned}
-    return tuple(
+    stays = [one for one in (case.menu.laid if case.menu else ()) if one.pinned and one.slot in slots]
+    pinned = {(one.slot, one.food) for one in stays}
+    laid = [
         LaidFood(
             on=slots[one.slot].on,
             meal=slots[one.slot].meal,
             food=one.food,
             portions_count=one.portions_count,
-            pinned=(one.slot, one.food) in pinned & kept,
+            pinned=(one.slot, one.food) in pinned,
         )
-        for one in sorted(solution.laid, key=lambda one: (slots[one.slot].at, one.food))
-    )
+        for one in solution.laid
+    ]
+    there = {(one.slot, one.food) for one in laid}
+    laid += [one for one in stays if (one.slot, one.food) not in there]
+    return tuple(sorted(laid, key=lambda one: (slots[one.slot].at, one.food)))

@@ -8,9 +8,10 @@ from typing import NamedTuple
 from provand.case.case import Case
 from provand.case.menu import Kitchen, LaidFood, MenuWishes
 from provand.figure import Figure
-from provand.larder.food import Food, foods
+from provand.larder.food import foods
+from provand.planner.menu.foods import plated
 from provand.planner.menu.limits import day_limits, share_bands
-from provand.planner.menu.problem import DayLimit, Laid, MealSlot, Menu, MenuProblem, PlateFood
+from provand.planner.menu.problem import DayLimit, Laid, MealSlot, Menu, MenuProblem
 from provand.planner.menu.problem import Kitchen as PlannerKitchen
 from provand.planner.menu.slots import Slot, slots
 from provand.protocol.loading import Block, first_start, load_blocks
@@ -18,8 +19,6 @@ from provand.protocol.morning import Meal
 from provand.protocol.rules import value
 
 LIKED, DISLIKED = 0, 4
-PAIRED = {"spread", "sauce", "milk"}
-"""Roles in which a food stands on another one; with any other role it may stand by itself as well."""
 KITCHENS: dict[Kitchen, PlannerKitchen] = {
     "full": "full",
     "kettle": "kettle",
@@ -52,7 +51,8 @@ class Posed(NamedTuple):
 def pose_menu(
     case: Case, asked: MenuAsked, *, avoid: tuple[Menu, ...] = (), whole: Collection[str] = ()
 ) -> Posed:
-    """Return the menu of a case as a problem; what is pinned on a meal that is no more is left out.
+    """Return the menu of a case as a problem; what is pinned on a meal that is no more is left out, and so
+    is what no menu plans, such as water.
 
     `avoid` are menus that have been shown, where another one is wished for; of the meals in `whole` every
     food stays as it is laid.
@@ -61,8 +61,13 @@ def pose_menu(
     blocks = load_blocks(first_start(case.race), before_h=24.0 * menu.blocks)
     eaten = slots(menu, case.race, blocks, asked.race_meals)
     there = {slot.id for slot in eaten}
-    kept = [one for one in menu.laid if one.slot in there and (one.pinned or one.slot in whole)]
-    plates = tuple(plate_of(food) for food in foods() if food.id not in asked.refused)
+    plates = plated(food for food in foods() if food.id not in asked.refused).foods
+    planned = {food.id for food in plates}
+    kept = [
+        one
+        for one in menu.laid
+        if one.slot in there and one.food in planned and (one.pinned or one.slot in whole)
+    ]
     problem = MenuProblem(
         slots=tuple(_meals(eaten, asked)),
         days=tuple(_limit(case, asked) for _ in blocks),
@@ -80,31 +85,6 @@ def pose_menu(
 def laid_of(rows: Sequence[LaidFood]) -> Menu:
     """Return the foods of a case's menu as the planner counts them."""
     return tuple(Laid(one.slot, one.food, one.portions_count) for one in rows)
-
-
-def plate_of(food: Food) -> PlateFood:
-    """Return what the planner knows of a food: one household unit of it, by the side that errs safely."""
-    held = food.holds(food.portion.unit_g)
-    assert held.carb_g is not None  # no food without it stands on a menu
-    known = {name: getattr(held, name) for name in ("fibre_g", "fat_g", "protein_g")}
-    return PlateFood(
-        id=food.id,
-        name=food.name,
-        family=food.family,
-        roles=food.roles,
-        meals=food.meals,
-        kitchens=food.kitchens,
-        levels_count=food.portion.counts,
-        unit_g=food.portion.unit_g,
-        carb_g=held.carb_g.mid,
-        max_fibre_g=known["fibre_g"].high if known["fibre_g"] else food.portion.unit_g,
-        max_fat_g=known["fat_g"].high if known["fat_g"] else food.portion.unit_g,
-        min_protein_g=known["protein_g"].low if known["protein_g"] else 0.0,
-        max_protein_g=known["protein_g"].high if known["protein_g"] else food.portion.unit_g,
-        goes_with=food.goes_with or None if PAIRED.issuperset(food.roles) else None,
-        sweet_drink=food.sweet_drink,
-        dislike=food.dislike,
-    )
 
 
 def _limit(case: Case, asked: MenuAsked) -> DayLimit:
