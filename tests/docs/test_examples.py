@@ -18,6 +18,20 @@ GROUP: Any = typer.main.get_command(app)
 AS_OF = "2026-11-25"
 TO = ["--to", "Alex Sample (athlete)", "--pieces", "safety,calendar", "--out", "out"]
 EXAMPLE_CODE = "P36Z-SYW4"
+PLATES = """
+[[wishes.overrides]]
+what = "load.dose_g_per_kg_per_day"
+value = "7 g/kg/day"
+by = "Robin Example"
+on = 2026-11-20
+why = "as before"
+
+[menu]
+blocks = 1
+meals = [{ meal = "lunch", at = "12:00" }, { meal = "dinner", at = "18:00" }]
+laid = [{ on = 2026-12-05, meal = "lunch", food = "white-rice", portions = 2 }]
+"""
+"""What a case needs for its menu: a ticked load, and meals."""
 
 
 @pytest.mark.parametrize("name", [name for name in GROUP.commands if name not in ("demo", "open")])
@@ -32,6 +46,9 @@ def test_the_example_of_a_command_runs(
     assert words[0] == name
     if name != "new":
         run(["new", "my-case.toml"], monkeypatch, capsys)
+    if name in ("menu", "shopping"):
+        case = tmp_path / "my-case.toml"
+        case.write_text(case.read_text("utf-8") + PLATES, "utf-8")
     if "earlier/plan.json" in words:
         run(["plan", "my-case.toml", "--out", "earlier", "--as-of", AS_OF], monkeypatch, capsys)
     if EXAMPLE_CODE in words or name == "held":
