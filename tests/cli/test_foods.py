@@ -65,3 +65,11 @@ def test_own_foods_stand_before_the_others(tmp_path: Path) -> None:
     told = said("--own", str(tmp_path / "own.toml")).splitlines()
     assert told[1].startswith("our-oat-bar") and told[2].startswith("our-rice-pudding")
     assert "recipe skimmed milk 1000 g" in said("our rice pudding", "--own", str(tmp_path / "own.toml"))
+
+
+def test_a_table_of_ones_own_is_searched(tmp_path: Path) -> None:
+    path = tmp_path / "ours.csv"
+    path.write_bytes("name;available carb g\nKäsebrot;41,5\nHonigbrot;52\n".encode("latin-1"))
+    told = said("kasebrot", "--own", str(path))
+    assert "row-2: Käsebrot" in told and "41.5 g" in told and "ours.csv, line 2" in told
+    assert "Honigbrot" in said("row-3", "--own", str(path))

@@ -10,6 +10,8 @@ from source_tree import modules
 from unit_lint import disagreements, unfit_for_equations, unsaid
 
 UNITLESS = {
+    "case/food_table.py:Column.*": "in the unit of its field: the most, and one of what the head names",
+    "case/food_table.py:Kind.most": "in the unit of the field beside it",
     "case/happened.py:Entry.*": "in the unit of the field named beside it",
     "case/words.py:in_words.value": "in the unit of the field named beside it",
     "case/health.py:Score.*": "counted as the questionnaire counts",

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from provand.case.food_table import TABLES, read_own_table
 from provand.case.own_foods import read_own_foods
 from provand.cli import say
 from provand.figure import Range
@@ -13,7 +16,7 @@ from provand.finding import BadInput, find
 from provand.larder.composition import AMOUNTS
 from provand.larder.food import Food
 from provand.larder.food import foods as larder_foods
-from provand.larder.search import near_names, search
+from provand.larder.search import near_names, search, search_names
 from provand.larder.table import SOURCES, table_rows
 from provand.units import shown, shown_unit, unit_of
 
@@ -25,12 +28,14 @@ WORKED_OUT = {
     "glucose_g": "carbohydrate less fructose",
     "fructose_g": "free, and from sucrose",
 }
+MOST_SHOWN = 60
+"""Ours: of a table of one's own, no more rows than a person looks through."""
 READ_THE_PACK = "Read the pack you buy: an allergen that is not stated absent counts as contained."
 
 
 def foods(words: str, own: Path | None, *, as_json: bool) -> None:
     """Print the foods that the words find, or the one that they name by its id; own ones stand first."""
-    at_hand = (*(read_own_foods(own) if own is not None else ()), *larder_foods())
+    at_hand = (*_own(words, own), *larder_foods())
     named = [food for food in at_hand if food.id == words.strip()]
     found = named or (search(words, at_hand) if words.strip() else list(at_hand))
     if not found:
@@ -42,6 +47,26 @@ def foods(words: str, own: Path | None, *, as_json: bool) -> None:
         _show(found[0])
     else:
         _list(found)
+
+
+def _own(words: str, path: Path | None) -> list[Food]:
+    """Return the own foods that may be meant: of a large table only those that the words find."""
+    if path is None:
+        return []
+    if path.suffix.lower() not in TABLES:
+        return list(read_own_foods(path))
+    table = read_own_table(path)
+    print(f"{path}: {len(table.rows):,} foods read, carbohydrate as {table.carb_kind}", file=sys.stderr)
+    for note in table.notes:
+        print(f"  {note.line()}", file=sys.stderr)
+    names = [row.name for row in table.rows]
+    wanted = search_names(words, names) if words.strip() else list(range(len(names)))
+    line = re.fullmatch(r"row-(\d+)", words.strip())
+    if line:
+        wanted = [at for at, row in enumerate(table.rows) if row.line == int(line[1])]
+    if len(wanted) > MOST_SHOWN:
+        print(f"  of these {MOST_SHOWN} are shown: say more words", file=sys.stderr)
+    return [table.food(at) for at in wanted[:MOST_SHOWN]]
 
 
 def _data(food: Food) -> dict[str, Any]:

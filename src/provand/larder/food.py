@@ -30,7 +30,7 @@ MealKind = Literal["breakfast", "snack", "lunch", "dinner"]
 Kitchen = Literal["full", "kettle", "none", "petrol", "hotel"]
 """What is at hand where a meal is eaten."""
 State = Literal["as eaten", "cooked", "drunk"]
-Source = Literal["sr28", "label", "recipe"]
+Source = Literal["sr28", "label", "recipe", "table"]
 
 FOURTEEN: tuple[Allergen, ...] = (
     "gluten", "crustaceans", "egg", "fish", "peanut", "soya", "milk", "nuts", "celery", "mustard", "sesame",

@@ -107,7 +107,7 @@ class Label(Record):
             yield "the polyols are more than the carbohydrate"
         elif self.energy_kcal is not None:
             parts = Parts(carb, self.fibre_g, self.fat_g, self.protein_g, self.polyols_g)
-            yield from energy_faults(parts, energy_kcal=self.energy_kcal)
+            yield from energy_faults(parts, mass_g=self._basis_g(), energy_kcal=self.energy_kcal)
 
     def _basis_g(self) -> float | None:
         return {"100 g": 100.0, "100 ml": None, "serving": self.serving_g, "pack": self.pack_g}[self.basis]

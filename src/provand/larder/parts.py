@@ -11,6 +11,8 @@ SLACK_G = 2.0
 """Ours: parts are rounded and measured apart, so together they may pass the mass by this much in 100 g."""
 KJ_RATIO = (3.4, 5.2)
 """Ours: energy that is so many times what the parts come to is in kJ (4.184), whatever stands beside it."""
+MOST_KCAL_PER_G = 9.3
+"""Pure fat holds 9, by its own factor up to 9.02; the rest is rounding."""
 LEAST_KCAL = 20.0
 """Ours: below it, rounding and what is not printed decide."""
 
@@ -51,9 +53,19 @@ class Parts(NamedTuple):
 
 
 def energy_faults(
-    parts: Parts, *, energy_kcal: float | None = None, energy_kj: float | None = None
+    parts: Parts,
+    *,
+    mass_g: float | None,
+    energy_kcal: float | None = None,
+    energy_kj: float | None = None,
 ) -> Iterator[str]:
-    """Yield what is wrong with energy as printed, where carbohydrate, fat and protein are all known."""
+    """Yield what is wrong with energy as printed: more than pure fat, or that of the other unit.
+
+    The second is seen only where carbohydrate, fat and protein are all known.
+    """
+    if mass_g is not None and energy_kcal is not None and energy_kcal > MOST_KCAL_PER_G * mass_g:
+        yield f"{energy_kcal:.0f} kcal cannot be in {mass_g:g} g, fat itself holds less: it reads like kJ"
+        return
     if None in (parts.carb_g, parts.fat_g, parts.protein_g) or parts.energy_kcal() < LEAST_KCAL:
         return
     low, high = KJ_RATIO

@@ -46,11 +46,27 @@ def _best_first(scored: tuple[float, Food]) -> tuple[float, int, int, str]:
     return -score, food.dislike, len(food.name), food.name
 
 
+def search_names(text: str, names: Sequence[str]) -> list[int]:
+    """Return where in a list the names stand in which every word of the text is found, the best first."""
+    asked = words_of(text)
+    if not asked:
+        return []
+    scored = [
+        (-score, len(name), at)
+        for at, name in enumerate(names)
+        if (score := _fit_of_all(asked, words_of(name), ())) is not None
+    ]
+    return [at for _, _, at in sorted(scored)]
+
+
 def _score(asked: Sequence[str], food: Food) -> float | None:
     """Return how well a food fits, or None where a word is not in it; its own name counts more."""
-    own = words_of(food.name)
     cooked = "boiled cooked" if food.state == "cooked" else ""
     other = words_of(f"{food.also} {food.family} {food.bought.name} {cooked}")
+    return _fit_of_all(asked, words_of(food.name), other)
+
+
+def _fit_of_all(asked: Sequence[str], own: Sequence[str], other: Sequence[str]) -> float | None:
     scores = [max(_fit(word, own), _fit(word, other) - 3) for word in asked]
     if min(scores) < LEAST_SCORE - 3:
         return None
