@@ -45,6 +45,16 @@ def test_a_schedule_that_passes_a_limit_is_looked_at_and_never_cleared() -> None
         clear(looked.plan, late, screening)
 
 
+def test_an_intake_timed_near_the_slow_finish_lies_on_the_course_and_is_never_cleared() -> None:
+    """At the goal pace the runner is through by then; rounded to 100 m it would lie past the finish."""
+    case, screening = starter()
+    late = given(case, Intake(item="gel-25", at_elapsed_s=(case.race.goal_s or 0.0) + 60))
+    looked = look(late, screening, protocols=shipped("position-stands"), as_of=AS_OF)
+    assert looked.plan is not None
+    assert looked.cleared is None
+    assert looked.plan.race.stops[-1].at_m == case.course.length_m
+
+
 def test_a_sound_schedule_is_cleared() -> None:
     case, screening = starter()
     looked = look(

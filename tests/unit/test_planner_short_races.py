@@ -196,6 +196,7 @@ def test_an_intake_tied_to_a_time_is_laid_where_the_goal_case_is_then() -> None:
     inputs = invented_inputs()
     at_clock = datetime(2026, 12, 6, 9, 50, tzinfo=ZoneInfo("Europe/Dublin"))
     assert place_of(inputs, Intake(item="gel-25", at_elapsed_s=3000.0)) == 8400.0
+    assert place_of(inputs, Intake(item="gel-25", at_elapsed_s=90_000.0)) == inputs.case.course.length_m
     assert place_of(inputs, Intake(item="gel-25", at_clock=at_clock)) == 8400.0
     assert place_of(inputs, Intake(item="gel-25", at_m=8432.0)) == 8432.0
 

@@ -34,7 +34,7 @@ def place_of(inputs: RaceInputs, intake: Intake) -> float:
         race = inputs.case.race
         since_gun = aware(intake.at_clock, race) - aware(race.gun, race)
         elapsed_s = since_gun.total_seconds() - race.own_offset_s.mid
-    return round(inputs.pace.goal.place_at_m(elapsed_s), -2)
+    return min(round(inputs.pace.goal.place_at_m(elapsed_s), -2), inputs.case.course.length_m)
 
 
 def station_at(inputs: RaceInputs, x_m: float) -> int | None:
