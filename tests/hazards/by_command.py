@@ -20,7 +20,7 @@ from through import Outcome, drawn, health_of
 
 from provand.case.door import case_of
 from provand.cli.main import run
-from provand.finding import ProvandError
+from provand.finding import BadInput, ProvandError
 from provand.plan.document import Plan
 from provand.safety.screening import screen
 
@@ -48,7 +48,8 @@ def by_command(seed: int, folder: Path) -> Outcome:
     outcome.end, outcome.codes = ENDS.get(status, "crash"), (told,)
     with contextlib.suppress(ProvandError):
         outcome.case = case_of(typed, beside=outcome.drawn.beside, as_of=AS_OF)
-        outcome.screening, _ = screen(outcome.case, health_of(outcome.health.typed), as_of=AS_OF)
+        if status != BadInput.status:  # answers bound to another birth date are read by nobody
+            outcome.screening, _ = screen(outcome.case, health_of(outcome.health.typed), as_of=AS_OF)
     if out.exists():
         outcome.files = {path.name: read_back(path) for path in sorted(out.iterdir())}
     if "plan.json" in outcome.files:
