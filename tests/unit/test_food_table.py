@@ -91,6 +91,13 @@ def test_kilojoules_under_kilocalories_are_refused() -> None:
     assert "it reads like kJ" in faults("Apfel;11,4;2,4;0,2;0,3;0;218")[0]
 
 
+def test_more_energy_than_pure_fat_is_refused_though_the_parts_are_unknown() -> None:
+    told = faults("Honig;82,4;;;;;1380")
+    assert told == [
+        "ours.csv, line 2: 1380 kcal cannot be in 100 g, fat itself holds less: it reads like kJ."
+    ]
+
+
 def test_kilocalories_under_kilojoules_are_refused() -> None:
     heads = "name;available carb g;fat g;protein g;energy kJ"
     assert "it reads like kcal" in faults("Honig;82,4;0;0,3;330", heads=heads)[0]
