@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 from uuid import uuid4
 
@@ -9,9 +10,10 @@ import pytest
 import tomlkit
 from django.http import HttpResponse
 from django.test import Client
-from files import AS_OF, STARTER, case_at, race_file
+from files import AS_OF, HEALTH, STARTER, case_at, race_file
 from practice import person, signed_in
 
+from provand.plan.withheld import WEIGHTS
 from provand.workspace import people
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk
@@ -160,6 +162,16 @@ def test_a_food_that_may_not_be_given_is_told_on_the_page(ledger: Ledger) -> Non
     document["athlete"]["allergens"] = ["gluten"]  # type: ignore[index]
     desk = race_file(ledger, typed=tomlkit.dumps(document))
     assert "contains gluten" in text(signed_in("Alba").get(f"/files/{desk.pk}/menu"))
+
+
+def test_who_reads_no_weights_has_a_page_of_cups_and_slices(ledger: Ledger) -> None:
+    """The athlete chose portions: no gram stands on the page, in remarks neither."""
+    chosen = HEALTH + '\n[[portions]]\nportions_only = true\nby = "Alex Sample"\non = 2026-11-20\n'
+    desk = race_file(ledger, typed=STARTER + LAID, health=chosen)
+    shown = text(signed_in("Alba").get(f"/files/{desk.pk}/menu"))
+    assert "2 cups" in shown
+    menu = shown[shown.index('id="menu"') : shown.index("Shopping")]
+    assert not WEIGHTS.search(re.sub(r"<[^>]+>", " ", menu))
 
 
 def test_a_colleague_and_an_assistant_see_what_is_shared_with_them(desk: Desk) -> None:

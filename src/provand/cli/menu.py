@@ -17,6 +17,7 @@ from provand.pack.voice import short_day, wall_clock
 from provand.plan.document import MenuPlan
 from provand.plan.menu import whole_grams
 from provand.plan.menu_laid import MenuMade, MenuSeen, laid_anew, menu_seen
+from provand.plan.withheld import WEIGHTS
 from provand.protocol.own import Protocols
 from provand.safety.screening import Screening, screen
 
@@ -78,7 +79,8 @@ def _tell(seen: MenuSeen, made: MenuMade | None, *, in_words: bool) -> None:
             else f"at most {made.solution.gap} steps from the best"
         )
         print(f"\nLaid by the planner: {told}.")
-    say.findings((*seen.findings, *seen.breaches))
+    found = (*seen.findings, *seen.breaches, *(made.in_the_way if made else ()))
+    say.findings(one for one in found if not (in_words and WEIGHTS.search(one.line())))
 
 
 def _tell_block(menu: MenuPlan, seen: MenuSeen, number: int, *, in_words: bool) -> None:

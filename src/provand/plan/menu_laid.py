@@ -9,7 +9,7 @@ from typing import NamedTuple
 from provand.case.case import Case
 from provand.case.menu import LaidFood
 from provand.figure import Figure
-from provand.finding import BadInput, Finding, OnHold, find
+from provand.finding import BadInput, Finding, NoPlanFits, OnHold, find
 from provand.plan.body_work import work_out
 from provand.plan.document import MenuPlan
 from provand.plan.draw_up import targets_of
@@ -20,6 +20,9 @@ from provand.planner.menu.problem import Menu, MenuSolution
 from provand.protocol.own import Protocols
 from provand.safety.foods import menu_faults
 from provand.safety.screening import Screening
+
+IN_THE_WAY = {"menu.fits_with", "menu.not_even_with", "menu.not_all_tried", "menu.nothing_at_hand"}
+"""What the planner alone can say of a menu: which wishes stand in the way, which meals can have no dish."""
 
 
 class MenuSeen(NamedTuple):
@@ -69,6 +72,11 @@ class MenuMade(NamedTuple):
     rows: tuple[LaidFood, ...]
     solution: MenuSolution
 
+    @property
+    def in_the_way(self) -> tuple[Finding, ...]:
+        """What keeps it from its target, which the menu as it stands does not tell."""
+        return tuple(one for one in self.solution.findings if one.code in IN_THE_WAY)
+
 
 def laid_anew(
     case: Case, screening: Screening, *, protocols: Protocols, as_of: date, other: bool = False
@@ -81,7 +89,10 @@ def laid_anew(
     avoid = another(case) if other else ()
     posed = posed_menu(case, screening, protocols=protocols, as_of=as_of, avoid=avoid)
     solution = lay(posed.problem)
-    return MenuMade(rows_of(solution, posed, case), solution)
+    rows = rows_of(solution, posed, case)
+    if not rows:
+        raise NoPlanFits(*(solution.findings or (find("menu.none"),)))
+    return MenuMade(rows, solution)
 
 
 def another(case: Case) -> tuple[Menu, ...]:

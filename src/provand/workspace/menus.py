@@ -18,6 +18,7 @@ from provand.plan.document import MenuFood, MenuMeal, MenuPlan
 from provand.plan.look import Looked
 from provand.plan.menu import WholeGrams, whole_grams
 from provand.plan.menu_laid import MenuSeen, menu_seen
+from provand.plan.withheld import WEIGHTS
 from provand.units import shown
 from provand.workspace import desk as desks
 from provand.workspace import plans
@@ -30,10 +31,11 @@ NAMES = {"carb_g": "Carbohydrate", "fibre_g": "Fibre", "fat_g": "Fat", "protein_
 
 
 class Laid(NamedTuple):
-    """The race file after a change of its menu, and the change in words."""
+    """The race file after a change of its menu, the change in words, and what stands in the way of more."""
 
     desk: Desk
     said: str
+    found: tuple[str, ...] = ()
 
 
 def seen(basis: Basis) -> MenuSeen:
@@ -165,5 +167,7 @@ def food_meant(typed: str) -> str:
     raise BadInput(find("menu.unknown_food", "menu", food=typed.strip(), near=f"Near: {told}"))
 
 
-def told(findings: tuple[Finding, ...]) -> list[str]:
-    return [finding.line() for finding in findings]
+def told(findings: tuple[Finding, ...], *, in_words: bool = False) -> list[str]:
+    """Return findings as lines; of those that tell a weight none for who reads none."""
+    lines = [finding.line() for finding in findings]
+    return [line for line in lines if not (in_words and WEIGHTS.search(line))]

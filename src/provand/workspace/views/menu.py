@@ -62,7 +62,7 @@ def _shown(desk: Desk, user: User) -> dict[str, Any]:
         "laid": bool(basis.case.menu and basis.case.menu.laid),
         "blocks": menus.blocks_of(found, in_words=in_words),
         "in_words": in_words,
-        "remarks": menus.told(found.findings),
+        "remarks": menus.told(found.findings, in_words=in_words),
         "breaches": menus.told(found.breaches),
         "shopping": menus.shopping_of(found, in_words=in_words),
         "foods": menus.listed_foods(),
@@ -106,16 +106,17 @@ def lay(request: HttpRequest, key: UUID) -> HttpResponse:
     def made() -> Laid:
         case = plans.case_at(desk, as_of=today())
         basis = plans.basis_of(desk, case, as_of=today())
-        rows = laid_anew(
+        made_anew = laid_anew(
             case,
             basis.screening,
             protocols=basis.protocols,
             as_of=today(),
             other=request.POST.get("how") == "another",
         )
-        return _edited(
-            request, desk, user, {"kind": "lay menu", "laid": [row.model_dump() for row in rows.rows]}
-        )
+        data = {"kind": "lay menu", "laid": [row.model_dump() for row in made_anew.rows]}
+        in_words = "grams" in basis.screening.withheld
+        found = tuple(menus.told(made_anew.in_the_way, in_words=in_words))
+        return _edited(request, desk, user, data)._replace(found=found)
 
     return _answered(request, desk, user, made)
 
@@ -170,7 +171,7 @@ def _answered(request: HttpRequest, desk: Desk, user: User, made: Callable[[], L
         return _refused(request, desk, user, error.findings, status=422)
     if not request.headers.get("HX-Request"):
         return redirect("menu", key=desk.pk)
-    return _answer(request, done.desk, user, said=done.said)
+    return _answer(request, done.desk, user, said=" ".join((done.said, *done.found)), found=done.found)
 
 
 def _refused(
