@@ -21,8 +21,9 @@ from provand.plan.document import Plan
 from provand.plan.withheld import WEIGHTS
 from provand.record import canonical
 
-NAMES = tuple(name for name in EVERY if name != "race-cancelled.ics")
-"""The files of a plan; a cancelled calendar goes with a withdrawal."""
+NOT_HERE = {"race-cancelled.ics", "home.pdf", "home-letter.pdf", "hotel.pdf", "menu.xlsx"}
+NAMES = tuple(name for name in EVERY if name not in NOT_HERE)
+"""The files of a plan without a menu; a cancelled calendar goes with a withdrawal."""
 
 
 def contents(folder: Path) -> dict[str, bytes]:

@@ -49,7 +49,7 @@ def issue(
     out: Annotated[Path, typer.Option("--out", help="Folder for the pieces.", show_default=False)],
     pieces: Annotated[
         str, typer.Option("--pieces", metavar="NAMES", help="Which pieces, with commas between.")
-    ] = "plan,strip,calendar,safety",
+    ] = "plan,strip,home,calendar,safety",
     by: ByWhom = None,
     as_of: Annotated[
         datetime | None,

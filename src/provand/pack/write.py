@@ -10,6 +10,7 @@ from provand.case.case import Case
 from provand.pack.book import menu_book
 from provand.pack.dates import race_calendar
 from provand.pack.home import home_sheet
+from provand.pack.hotel import hotel_card, leaves_out
 from provand.pack.place import placed
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
@@ -40,6 +41,7 @@ _KINDS: dict[str, tuple[Piece, str]] = {
     "strip.pdf": ("strip", "application/pdf"),
     "home.pdf": ("home", "application/pdf"),
     "home-letter.pdf": ("home", "application/pdf"),
+    "hotel.pdf": ("home", "application/pdf"),
     "menu.xlsx": ("home", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
     "race.ics": ("calendar", "text/calendar"),
     "safety.pdf": ("safety", "application/pdf"),
@@ -70,7 +72,8 @@ def pack_files(
     `paper` chooses one paper; without it the plan comes on both, the rest on A4 (the strip's sheet fits
     either). The sheets of a `draft` say so and carry no code. `sequence` and `earlier` are for the calendar:
     see `race_calendar`. `plan.json` is the practitioner's record and holds every figure; with weights
-    withheld no other file tells one. Menu and shopping are there where a menu is laid.
+    withheld no other file tells one. Menu and shopping are there where a menu is laid,
+    the card for a kitchen where the athlete leaves something out.
     """
     if not isinstance(cleared, Cleared):
         raise TypeError("only a cleared plan is handed out")
@@ -84,6 +87,8 @@ def pack_files(
         made["strip.pdf"] = strip_sheet(plan, paper or "a4", draft=draft)
     if "home" in pieces and plan.menu is not None:
         made |= _home(plan, paper, draft)
+    if "home" in pieces and leaves_out(plan):
+        made["hotel.pdf"] = hotel_card(plan, paper or "a4", draft=draft)
     if "calendar" in pieces:
         made["race.ics"] = race_calendar(plan, sequence=sequence, earlier=earlier)
     if "safety" in pieces:
@@ -95,6 +100,13 @@ def pack_files(
         for name in {"race.ics", "course-strip.svg"} & set(made):
             no_weights([made[name].decode("utf-8")], name)
     return tuple(file_of(name, data) for name, data in made.items())
+
+
+def is_made(cleared: Cleared, name: str) -> bool:
+    """Return whether a cleared plan gives a file of that name: menu and card are not in every pack."""
+    if name == "hotel.pdf":
+        return leaves_out(cleared.plan)
+    return cleared.plan.menu is not None or _KINDS[name][0] != "home"
 
 
 def _sheets(plan: Plan, paper: Paper | None, draft: bool) -> dict[str, bytes]:

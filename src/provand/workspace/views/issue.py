@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from provand.case.case import Case
 from provand.finding import BadInput, Finding, ProvandError, find
-from provand.pack.write import HELD, Piece, pack_files, safety_file
+from provand.pack.write import HELD, Piece, file_of, is_made, pack_files, safety_file
 from provand.plan.document import Cleared
 from provand.workspace import access, actions, healths, plans
 from provand.workspace import desk as desks
@@ -29,6 +29,7 @@ from provand.workspace.web import ledger_of
 PIECES: dict[Piece, str] = {
     "plan": "the plan, and the course strip",
     "strip": "wrist strip and card, to cut out",
+    "home": "menu, shopping and the card for a kitchen, where there are such",
     "calendar": "the calendar of the morning",
     "safety": "the safety page",
 }
@@ -36,6 +37,9 @@ PREVIEWS = {
     "plan.pdf": "plan, A4",
     "plan-letter.pdf": "plan, US Letter",
     "strip.pdf": "wrist strip and card",
+    "home.pdf": "menu and shopping, A4",
+    "home-letter.pdf": "menu and shopping, US Letter",
+    "hotel.pdf": "card for a kitchen",
     "safety.pdf": "safety page",
     "course-strip.svg": "course strip, a picture",
 }
@@ -71,7 +75,7 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
         "may_issue": cleared is not None and user.is_practitioner and not incidents,
         "counts": counts,
         "pieces": [{"id": piece, "says": says} for piece, says in PIECES.items()],
-        "previews": PREVIEWS.items(),
+        "previews": [(name, says) for name, says in PREVIEWS.items() if cleared and is_made(cleared, name)],
         "people": _people(request, case),
         "ticked": request.POST.getlist("piece") or list(PIECES),
         "roles": ROLES,
@@ -169,8 +173,7 @@ def preview(request: HttpRequest, key: UUID, name: str) -> HttpResponse:
         return file_shown(file.data, file.media_type, name)
     if name not in PREVIEWS:
         raise Http404
-    wanted: Piece = "strip" if name == "strip.pdf" else "plan"
-    made = pack_files(_cleared(desk), pieces=(wanted,), draft=True)
+    made = pack_files(_cleared(desk), pieces=(file_of(name, b"").piece,), draft=True)
     found = next((file for file in made if file.name == name), None)
     if found is None:
         raise Http404
