@@ -55,9 +55,11 @@ def hotel_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, An
     no = [ALLERGENS[one] for one in athlete.allergens]
     no += [printable(word, "athlete.excluded") for word in athlete.excluded]
     no += [DIETS[athlete.diet]] if athlete.diet in DIETS else []
-    meal = _race_meal(plan)
-    return common(plan, "For the kitchen", paper, draft=draft) | {
-        "athlete": printable(athlete.name, "athlete.name"),
+    meal, name = _race_meal(plan), printable(athlete.name, "athlete.name")
+    shared = common(plan, "For the kitchen", paper, draft=draft)
+    return shared | {
+        "foot": f"Made for {name} by {shared['made_by']}. A kitchen needs to know no more.",
+        "athlete": name,
         "no": no,
         "at": f"{day(meal.on)}, {wall_clock(meal.at)}" if meal else "",
         "foods": [printable(f"{food.says} {food.name}", food.food) for food in meal.foods] if meal else [],
