@@ -117,7 +117,7 @@ def test_on_hold_there_is_no_recipe(provand: Command) -> None:
 def test_for_a_case_what_it_leaves_out_stays_out_of_its_drink(
     provand: Command, tmp_path: Path, left_out: str, source: str, why: str
 ) -> None:
-    for path in (DEMO / "club-runner").iterdir():
+    for path in (DEMO / "treated-pressure").iterdir():
         (tmp_path / path.name).write_bytes(path.read_bytes())
     case = tmp_path / "case.toml"
     case.write_text(case.read_text("utf-8").replace("[athlete]\n", f"[athlete]\n{left_out}\n", 1), "utf-8")
