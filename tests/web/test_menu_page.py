@@ -15,6 +15,7 @@ from practice import person, signed_in
 
 from provand.plan.withheld import WEIGHTS
 from provand.workspace import people
+from provand.workspace.change_forms import what_happened
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk
 
@@ -172,6 +173,12 @@ def test_who_reads_no_weights_has_a_page_of_cups_and_slices(ledger: Ledger) -> N
     assert "2 cups" in shown
     menu = shown[shown.index('id="menu"') : shown.index("Shopping")]
     assert not WEIGHTS.search(re.sub(r"<[^>]+>", " ", menu))
+
+
+def test_what_happened_to_a_race_asks_for_no_change_of_the_menu(desk: Desk) -> None:
+    titles = {form.title for form in what_happened(case_at(desk), today=AS_OF)}
+    assert "Forecast" in titles
+    assert not titles & {"Lay menu", "Portions", "Swap food", "Stay food"}
 
 
 def test_a_colleague_and_an_assistant_see_what_is_shared_with_them(desk: Desk) -> None:

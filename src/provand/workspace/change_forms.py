@@ -13,8 +13,21 @@ from provand.case.scene import Changing
 from provand.larder.item import Item
 from provand.larder.shelf import shelf
 
-ELSEWHERE = {"pin", "unpin", "move", "swap", "solve", "ban", "unban", "override", "lift", "edit"}
-"""Changes that have their place at an intake, at a figure, or in the race file."""
+AT_THE_MENU = {"lay menu", "portions", "swap food", "stay food"}
+ELSEWHERE = {
+    "pin",
+    "unpin",
+    "move",
+    "swap",
+    "solve",
+    "ban",
+    "unban",
+    "override",
+    "lift",
+    "edit",
+    *AT_THE_MENU,
+}
+"""Changes that have their place at an intake, at a figure, in the race file, or at the menu."""
 
 Kind = Literal["text", "day", "yes or no", "choice", "choices", "words"]
 Choice = tuple[str, str]
