@@ -8,8 +8,8 @@ from hashlib import sha256
 from provand.planner.menu.problem import PlateFood
 
 B, S, L, D = "breakfast", "snack", "lunch", "dinner"
-ALL = ("full", "kettle", "none", "petrol", "hotel")
-COLD = ("full", "kettle", "none", "petrol")
+ALL = ("full", "kettle", "none", "petrol station", "hotel breakfast")
+COLD = ("full", "kettle", "none", "petrol station")
 HOB = ("full",)
 HOT = ("full", "kettle")
 BREADS = ("white bread", "roll", "bagel", "pancake", "toast bread")
@@ -59,7 +59,7 @@ def invented_foods() -> tuple[PlateFood, ...]:
         food("white bread", "bread", (B, S, L, D), ALL, 30, slices, (48, 2.5, 3, 8)),
         food("roll", "bread", (B, S, L, D), ALL, 55, (1, 2, 3), (50, 2.3, 3, 9)),
         food("bagel", "bread", (B, S, L), COLD, 90, (1, 2), (52, 2.2, 1.6, 10)),
-        food("pancake", "bread", (B,), ("full", "hotel"), 40, (2, 3, 4), (28, 1, 5, 6)),
+        food("pancake", "bread", (B,), ("full", "hotel breakfast"), 40, (2, 3, 4), (28, 1, 5, 6)),
         food("jam", "spread", (B, S), ALL, 20, (1, 2, 3), (65, 1, 0, 0.4), BREADS),
         food("honey", "spread", (B, S), ALL, 21, (1, 2, 3), (82, 0, 0, 0.3), (*BREADS, "porridge")),
         food("syrup", "spread", (B,), ALL, 20, (1, 2, 3), (68, 0, 0, 0), ("pancake",)),
@@ -99,7 +99,15 @@ def invented_foods() -> tuple[PlateFood, ...]:
             ("puffed rice", "corn flakes", "porridge"),
         ),
         food("banana", "fruit", (B, S, L), ALL, 118, (1, 2), (20, 2.6, 0.3, 1.1)),
-        food("melon", "fruit", (B, S, L), ("full", "hotel", "kettle"), 150, (1, 2), (8, 0.5, 0.2, 0.6)),
+        food(
+            "melon",
+            "fruit",
+            (B, S, L),
+            ("full", "hotel breakfast", "kettle"),
+            150,
+            (1, 2),
+            (8, 0.5, 0.2, 0.6),
+        ),
         food("tinned peaches", "fruit", (B, S, L), COLD, 125, (1, 2), (14, 1, 0.1, 0.5)),
         food("apple sauce", "fruit", (B, S, L), COLD, 120, (1, 2), (17, 1.2, 0.1, 0.2)),
         food("apple juice", "drink", (B, S, L, D), ALL, 200, glass, (11, 0.1, 0.1, 0.1), sweet_drink=True),
@@ -155,7 +163,16 @@ def invented_foods() -> tuple[PlateFood, ...]:
             (2, 0.5, 6, 12),
             ("white rice", "rice noodles", "couscous"),
         ),
-        food("egg", "protein", (B, L, D), ("full", "hotel"), 50, (1, 2), (0.8, 0, 10, 12.6), BREADS[:4]),
+        food(
+            "egg",
+            "protein",
+            (B, L, D),
+            ("full", "hotel breakfast"),
+            50,
+            (1, 2),
+            (0.8, 0, 10, 12.6),
+            BREADS[:4],
+        ),
         food("hummus", "protein", (L, D), COLD, 30, (1, 2), (14, 5, 10, 8), BREADS[:3]),
         food("cucumber", "vegetable", (L, D), COLD, 50, (1, 2), (2.2, 0.6, 0.1, 0.7)),
         food("cooked carrots", "vegetable", (L, D), HOB, 78, (1,), (5, 3, 0.2, 0.8)),
@@ -164,7 +181,7 @@ def invented_foods() -> tuple[PlateFood, ...]:
         food("ginger biscuits", "sweet", (S,), ALL, 7, (3, 5, 7), (77, 2, 10, 5.6)),
         food("rice pudding", "sweet", (L, D), COLD, 113, (1, 2), (18, 0.3, 2.2, 3.2)),
         food("sorbet", "sweet", (L, D), HOB, 75, (1, 2), (30, 0.3, 0.5, 0.5)),
-        food("fruit gelatine", "sweet", (L, D), ("full", "hotel"), 135, (1, 2), (14, 0, 0, 1.2)),
+        food("fruit gelatine", "sweet", (L, D), ("full", "hotel breakfast"), 135, (1, 2), (14, 0, 0, 1.2)),
         food("pretzels", "savoury", (S,), COLD, 30, (1, 2), (77, 3, 3, 10)),
         food("rice cakes", "savoury", (S,), COLD, 9, (3, 5), (80, 4, 3, 8)),
     )

@@ -47,7 +47,13 @@ GLUTEN_FREE = (
     own("corn-flakes", "gluten-free corn flakes", (84.0, 2.0, 1.0, 7.0), **FREE_OF_GLUTEN),
     own("sponge-cake", "gluten-free sponge cake", (55.0, 1.0, 8.0, 4.0), **FREE_OF_GLUTEN),
 )
-TRAVEL: tuple[Kitchen, ...] = ("hotel", "petrol", "petrol", "petrol", "hotel")
+TRAVEL: tuple[Kitchen, ...] = (
+    "hotel breakfast",
+    "petrol station",
+    "petrol station",
+    "petrol station",
+    "hotel breakfast",
+)
 PEOPLE = (
     Person("Ovid Marsh, eats everything, two days at home", 68.0, 10.0, ("full", "full")),
     Person("Vera Linden, vegan, a day at home", 58.0, 8.0, ("full",), diet="vegan", own=(OWN_BREAD,)),

@@ -13,14 +13,13 @@ from typing import Literal, NamedTuple, Self
 from pydantic import Field, model_validator
 
 from provand.case.fields import number, several, text
+from provand.larder.food import Kitchen
 from provand.record import Record
 
 MealName = Literal[
     "breakfast", "morning snack", "lunch", "afternoon snack", "dinner", "evening snack", "race meal", "top-up"
 ]
 """The meals of a day, each at most once; the last two come before the start, at times of their own."""
-Kitchen = Literal["full", "kettle", "none", "petrol station", "hotel breakfast"]
-"""What is at hand where a meal is eaten: it says what can be cooked, or bought there."""
 
 
 class MealTime(Record):

@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple, Self
 from pydantic import Field, model_validator
 
 from provand.case.fields import number, optional, several, text
-from provand.case.menu import Kitchen
+from provand.larder.food import Kitchen
 from provand.record import Record
 
 NEAR_H = 6

@@ -27,8 +27,8 @@ Role = Literal[
     "savoury", "soup",
 ]  # fmt: skip
 MealKind = Literal["breakfast", "snack", "lunch", "dinner"]
-Kitchen = Literal["full", "kettle", "none", "petrol", "hotel"]
-"""What is at hand where a meal is eaten."""
+Kitchen = Literal["full", "kettle", "none", "petrol station", "hotel breakfast"]
+"""What is at hand where a meal is eaten: it says what can be cooked, or bought there."""
 State = Literal["as eaten", "cooked", "drunk"]
 Source = Literal["sr28", "label", "recipe", "table"]
 

@@ -9,9 +9,10 @@ from pydantic import Field, ValidationError
 
 from provand.case.case import Case
 from provand.case.intake import Amount, Intake, Source
-from provand.case.menu import Kitchen, MealName
+from provand.case.menu import MealName
 from provand.figure import Figure, Range, Series
 from provand.finding import BadInput, Finding, Level, OnHold, catalogue, find
+from provand.larder.food import Kitchen
 from provand.larder.shopping import ShoppingLine
 from provand.protocol.firing import Fired
 from provand.record import Coded, Record

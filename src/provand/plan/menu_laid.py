@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from datetime import date
 from typing import NamedTuple
 
@@ -52,7 +51,6 @@ def posed_menu(
     protocols: Protocols,
     as_of: date,
     avoid: tuple[Menu, ...] = (),
-    whole: Collection[str] = (),
 ) -> Posed:
     """Return the menu of a case as a problem: OnHold on hold, BadInput where it has nothing to come to."""
     if not screening.may_issue:
@@ -60,7 +58,7 @@ def posed_menu(
     work = work_out(case, screening)
     goals = targets_of(case, screening, work, protocols=protocols, as_of=as_of)
     asked = asked_of(work.trace, case, goals, minor=work.minor, withheld=screening.withheld)
-    posed = pose_menu(case, asked, avoid=avoid, whole=whole)
+    posed = pose_menu(case, asked, avoid=avoid)
     if not posed.slots:
         raise BadInput(find("menu.no_times", "menu.meals"))
     return posed

@@ -101,8 +101,8 @@ WHERE = {
     "full": "a kitchen",
     "kettle": "a kettle",
     "none": "nothing",
-    "petrol": "a petrol station",
-    "hotel": "a hotel breakfast",
+    "petrol station": "a petrol station",
+    "hotel breakfast": "a hotel breakfast",
 }
 """What is at hand, in words."""
 

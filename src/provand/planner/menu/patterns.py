@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib.resources import files
 
-EVERYWHERE = ("full", "kettle", "none", "petrol", "hotel")
+EVERYWHERE = ("full", "kettle", "none", "petrol station", "hotel breakfast")
 
 
 @dataclass(frozen=True)

@@ -2,31 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from provand.case.case import Case
-from provand.case.menu import Kitchen, LaidFood, MenuWishes
+from provand.case.menu import LaidFood, MenuWishes
 from provand.figure import Figure
 from provand.larder.food import foods
 from provand.planner.menu.foods import plated
 from provand.planner.menu.limits import day_limits, share_bands
 from provand.planner.menu.problem import DayLimit, Laid, MealSlot, Menu, MenuProblem
-from provand.planner.menu.problem import Kitchen as PlannerKitchen
 from provand.planner.menu.slots import Slot, slots
 from provand.protocol.loading import Block, first_start, load_blocks
 from provand.protocol.morning import Meal
 from provand.protocol.rules import value
 
 LIKED, DISLIKED = 0, 4
-KITCHENS: dict[Kitchen, PlannerKitchen] = {
-    "full": "full",
-    "kettle": "kettle",
-    "none": "none",
-    "petrol station": "petrol",
-    "hotel breakfast": "hotel",
-}
-"""A kitchen as people type it, and as foods are marked."""
 
 
 class MenuAsked(NamedTuple):
@@ -48,14 +39,11 @@ class Posed(NamedTuple):
     blocks: tuple[Block, ...]
 
 
-def pose_menu(
-    case: Case, asked: MenuAsked, *, avoid: tuple[Menu, ...] = (), whole: Collection[str] = ()
-) -> Posed:
+def pose_menu(case: Case, asked: MenuAsked, *, avoid: tuple[Menu, ...] = ()) -> Posed:
     """Return the menu of a case as a problem; what is pinned on a meal that is no more is left out, and so
     is what no menu plans, such as water.
 
-    `avoid` are menus that have been shown, where another one is wished for; of the meals in `whole` every
-    food stays as it is laid.
+    `avoid` are menus that have been shown, where another one is wished for.
     """
     menu = case.menu or MenuWishes()
     blocks = load_blocks(first_start(case.race), before_h=24.0 * menu.blocks)
@@ -63,11 +51,7 @@ def pose_menu(
     there = {slot.id for slot in eaten}
     plates = plated(food for food in foods() if food.id not in asked.refused).foods
     planned = {food.id for food in plates}
-    kept = [
-        one
-        for one in menu.laid
-        if one.slot in there and one.food in planned and (one.pinned or one.slot in whole)
-    ]
+    kept = [one for one in menu.laid if one.slot in there and one.food in planned and one.pinned]
     problem = MenuProblem(
         slots=tuple(_meals(eaten, asked)),
         days=tuple(_limit(case, asked) for _ in blocks),
@@ -75,7 +59,6 @@ def pose_menu(
         dislikes=_dislikes(menu),
         in_house=_in_house(menu),
         pinned=laid_of(kept),
-        whole=frozenset(whole) & there,
         avoid=avoid,
         variety=menu.style,
     )
@@ -102,7 +85,7 @@ def _meals(eaten: Sequence[Slot], asked: MenuAsked) -> list[MealSlot]:
         today = [slot for slot in eaten if slot.block == block]
         for slot, band in zip(today, share_bands([slot.kind for slot in today]), strict=True):
             low, high = _race_share(asked) if slot.meal == "race meal" and asked.race_carb else band
-            found.append(MealSlot(slot.id, slot.kind, slot.at, block, KITCHENS[slot.kitchen], low, high))
+            found.append(MealSlot(slot.id, slot.kind, slot.at, block, slot.kitchen, low, high))
     return found
 
 

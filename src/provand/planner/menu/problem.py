@@ -14,9 +14,8 @@ from functools import cached_property
 from typing import Literal, NamedTuple
 
 from provand.finding import Finding
+from provand.larder.food import Kitchen, MealKind
 
-MealKind = Literal["breakfast", "snack", "lunch", "dinner"]
-Kitchen = Literal["full", "kettle", "none", "petrol", "hotel"]
 Variety = Literal["vary", "repeat"]
 
 

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from provand.case.case import Forbidden, Race
-from provand.case.menu import USUAL_MEALS, Kitchen, MealName, MenuWishes, slot_id
+from provand.case.menu import USUAL_MEALS, MealName, MenuWishes, slot_id
+from provand.larder.food import Kitchen, MealKind
 from provand.protocol.loading import Block
 from provand.protocol.morning import Meal
+from provand.protocol.rules import value
 
-Kind = Literal["breakfast", "snack", "lunch", "dinner"]
-"""What a meal is like: which foods stand on it, and how much of a day it may be."""
-KINDS: dict[MealName, Kind] = {
+KINDS: dict[MealName, MealKind] = {
     "breakfast": "breakfast",
     "morning snack": "snack",
     "lunch": "lunch",
@@ -23,10 +23,7 @@ KINDS: dict[MealName, Kind] = {
     "evening snack": "snack",
     "top-up": "snack",
 }
-BREAKFAST_UNTIL_H = 11
-"""A meal before the race is a breakfast where it is eaten before this hour, else a lunch."""
-CLEAR_H = 2.0
-"""So long before the meal of the race no other meal is eaten."""
+"""What a meal is like: which foods stand on it, and how much of a day it may be."""
 
 
 class Slot(NamedTuple):
@@ -34,7 +31,7 @@ class Slot(NamedTuple):
 
     on: date
     meal: MealName
-    kind: Kind
+    kind: MealKind
     at: datetime
     block: int
     kitchen: Kitchen
@@ -59,7 +56,7 @@ def slots(
     zone = ZoneInfo(race.zone)
     first, start = blocks[0].start.astimezone(zone), blocks[-1].end.astimezone(zone)
     before = list(_before_race(menu, race_meals, zone))
-    last = min((slot.at for slot in before), default=start) - timedelta(hours=CLEAR_H)
+    last = min((slot.at for slot in before), default=start) - timedelta(hours=value("menu.clear").mid)
     daily = [slot for on in _days(first, start) for slot in _daily(menu, on, zone)]
     inside = [slot for slot in daily if first <= slot.at <= last]
     eaten = sorted((*inside, *before), key=lambda slot: slot.at)
@@ -86,7 +83,7 @@ def _before_race(menu: MenuWishes, meals: Iterable[Meal], zone: ZoneInfo) -> Ite
     for number, meal in enumerate(meals):
         at = meal.at.astimezone(zone)
         name: MealName = "top-up" if number else "race meal"
-        eaten: Kind = "breakfast" if at.hour < BREAKFAST_UNTIL_H else "lunch"
+        eaten: MealKind = "breakfast" if at.hour < value("menu.breakfast_until").mid else "lunch"
         yield Slot(at.date(), name, KINDS.get(name, eaten), at, 0, menu.kitchen)
 
 
