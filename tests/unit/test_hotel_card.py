@@ -7,7 +7,7 @@ from typing import get_args
 from menued import TODAY, case_with, plan_with, screened
 
 from provand.larder.item import Allergen
-from provand.pack.hotel import ALLERGENS, hotel_card, hotel_data, leaves_out
+from provand.pack.hotel import ALLERGENS, hotel_card, hotel_data
 from provand.pack.sheet import texts
 from provand.pack.write import is_made, pack_files
 from provand.plan.draw_up import draw_up
@@ -48,7 +48,7 @@ def test_no_weight_and_no_word_of_health_stands_on_the_card() -> None:
 
 
 def test_who_leaves_nothing_out_has_no_card() -> None:
-    assert not leaves_out(plan_with())
+    assert not plan_with().case.athlete.leaves_out
     free = cleared()
     assert not is_made(free, "hotel.pdf")
     assert "hotel.pdf" not in {file.name for file in pack_files(free, pieces=["home"])}

@@ -38,6 +38,7 @@ NO_PAGES = {
     "mix_kept": "an act alone",
     "menu_change": "an act alone",
     "menu_lay": "an act alone",
+    "menu_instead": "a part that a page asks for",
     "menu_undo": "an act alone",
     "menu_redo": "an act alone",
     "screening_letter": "a file",

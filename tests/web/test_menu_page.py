@@ -92,6 +92,25 @@ def test_another_food_is_found_by_its_name(client: Client, desk: Desk) -> None:
     assert menu is not None and menu.laid[0].food == "couscous"
 
 
+def test_what_could_be_eaten_instead_keeps_the_limits_and_is_one_press(client: Client, desk: Desk) -> None:
+    asked = {"on": "2026-12-05", "meal": "lunch", "food": "white-rice"}
+    shown = text(client.get(f"/files/{desk.pk}/menu/instead", asked))
+    (other, portions), *_ = re.findall(
+        r'name="other" value="([^"]+)">.*?name="portions" value="([^"]+)"', shown
+    )
+    assert other != "white-rice"
+    post(client, desk, kind="swap food", other=other, portions=portions)
+    menu = case_at(now(desk)).menu
+    assert menu is not None
+    assert (menu.laid[0].food, menu.laid[0].portions_count) == (other, float(portions))
+
+
+def test_of_a_food_that_is_not_on_the_menu_nothing_is_told(client: Client, desk: Desk) -> None:
+    asked = {"on": "2026-12-05", "meal": "lunch", "food": "couscous"}
+    assert client.get(f"/files/{desk.pk}/menu/instead", asked).status_code == 404
+    assert client.get(f"/files/{desk.pk}/menu/instead").status_code == 404
+
+
 def test_a_food_can_stay_and_then_need_not(client: Client, desk: Desk) -> None:
     assert "stays" in text(post(client, desk, kind="stay food", stays="yes"))
     assert case_at(now(desk)).menu.laid[0].pinned  # type: ignore[union-attr]

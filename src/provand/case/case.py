@@ -107,6 +107,11 @@ class Athlete(Record):
     training_km_per_week: float | None = optional("usual training distance", 0, 300)
     walks: bool = Field(default=False, description="true when walking is planned for much of the course")
 
+    @property
+    def leaves_out(self) -> bool:
+        """Whether anything that others eat must not be served to this athlete."""
+        return bool(self.allergens or self.excluded) or self.diet != "any"
+
 
 class Forbidden(Record):
     """A window in which nothing may be eaten or drunk: a fast, a clinic, sleep, a flight."""

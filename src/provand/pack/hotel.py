@@ -35,12 +35,6 @@ DIETS = {
 }
 
 
-def leaves_out(plan: Plan) -> bool:
-    """Return whether this athlete leaves anything out, so that a kitchen must know."""
-    athlete = plan.case.athlete
-    return bool(athlete.allergens or athlete.excluded) or athlete.diet != "any"
-
-
 def hotel_card(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
     """Return the card as a PDF: no word of health, no weight, nothing but what may not be on the plate."""
     data = hotel_data(plan, paper, draft=draft)

@@ -10,7 +10,7 @@ from provand.case.case import Case
 from provand.pack.book import menu_book
 from provand.pack.dates import race_calendar
 from provand.pack.home import home_sheet
-from provand.pack.hotel import hotel_card, leaves_out
+from provand.pack.hotel import hotel_card
 from provand.pack.place import placed
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
@@ -87,7 +87,7 @@ def pack_files(
         made["strip.pdf"] = strip_sheet(plan, paper or "a4", draft=draft)
     if "home" in pieces and plan.menu is not None:
         made |= _home(plan, paper, draft)
-    if "home" in pieces and leaves_out(plan):
+    if "home" in pieces and plan.case.athlete.leaves_out:
         made["hotel.pdf"] = hotel_card(plan, paper or "a4", draft=draft)
     if "calendar" in pieces:
         made["race.ics"] = race_calendar(plan, sequence=sequence, earlier=earlier)
@@ -105,7 +105,7 @@ def pack_files(
 def is_made(cleared: Cleared, name: str) -> bool:
     """Return whether a cleared plan gives a file of that name: menu and card are not in every pack."""
     if name == "hotel.pdf":
-        return leaves_out(cleared.plan)
+        return cleared.plan.case.athlete.leaves_out
     return cleared.plan.menu is not None or _KINDS[name][0] != "home"
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from provand.case.case import Case
-from provand.figure import Range
 from provand.finding import Finding, find
 from provand.larder.food import Food, food_of, foods
+from provand.protocol.rules import value
+from provand.safety.refusals import may_hold
 
 
 def refused_foods(case: Case, withheld: Collection[str] = ()) -> dict[str, str]:
@@ -25,20 +26,24 @@ def refused_foods(case: Case, withheld: Collection[str] = ()) -> dict[str, str]:
 
 
 def _why_not(food: Food, case: Case, withheld: Collection[str]) -> str:
-    athlete, held = case.athlete, food.per_100g
+    athlete = case.athlete
     reasons = (
         (case.menu is not None and food.id in case.menu.refused, "refused by the athlete"),
-        (_may_hold(held.caffeine_mg), "may hold caffeine, which no menu adds"),
-        (_may_hold(held.alcohol_g), "may hold alcohol"),
         ("fluid" in withheld and food.state == "drunk", "a drink, and drinking is not planned"),
     )
-    found = next((why for holds, why in reasons if holds), "")
+    found = next((why for holds, why in reasons if holds), "") or never_laid(food)
     sugars = food.refused_for(("fructose", "sorbitol"), (), "any") if "fructose" in withheld else ""
     return found or food.refused_for(athlete.allergens, athlete.excluded, athlete.diet) or sugars
 
 
-def _may_hold(amount: Range | None) -> bool:
-    return amount is None or amount.high > 0
+def never_laid(food: Food) -> str:
+    """Return why no menu has a food, whoever eats, or an empty string; what is not known counts as there."""
+    held = food.holds(food.portion.unit_g)
+    if may_hold(held.caffeine_mg):
+        return "may hold caffeine, which no menu adds"
+    if held.alcohol_g is None or held.alcohol_g.high > value("menu.alcohol").mid:
+        return "may hold alcohol"
+    return ""
 
 
 def menu_faults(case: Case, withheld: Collection[str]) -> Iterator[Finding]:

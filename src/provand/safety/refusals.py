@@ -22,8 +22,7 @@ def refused_items(case: Case, items: Mapping[str, Item], withheld: Collection[st
     describes, where the athlete leaves anything out or fructose is withheld; else that counts as water.
     """
     athlete, found = case.athlete, {}
-    leaves_out = bool(athlete.allergens or athlete.excluded) or athlete.diet != "any"
-    if leaves_out or "fructose" in withheld:
+    if athlete.leaves_out or "fructose" in withheld:
         served = {cup.item for station in case.course.stations for cup in station.serves}
         found.update(dict.fromkeys(sorted(served - set(items)), "nobody knows what is in it"))
     for item_id, item in items.items():
@@ -46,7 +45,7 @@ def withheld_parts(intake: Intake, item: Item, withheld: Collection[str]) -> tup
     """
     held = item.holds
     adds = {
-        "caffeine": _may_hold(held.caffeine_mg),
+        "caffeine": may_hold(held.caffeine_mg),
         "sodium": _is_salt(item),
         "fluid": item.texture in ("water", "drink") and intake.amount != "rinse",
         "fructose": may_hold_fructose(item),
@@ -66,7 +65,7 @@ def refused_in_drinks(
         item_id: f"{part} is withheld"
         for item_id, item in items.items()
         for part, is_held in (
-            ("caffeine", _may_hold(item.holds.caffeine_mg)),
+            ("caffeine", may_hold(item.holds.caffeine_mg)),
             ("fructose", may_hold_fructose(item)),
         )
         if is_held and part in withheld
@@ -96,9 +95,9 @@ def may_hold_fructose(item: Item) -> bool:
     carbohydrate holds none.
     """
     held, listed = item.holds, item.label.ingredients.lower()
-    if item.texture == "water" and not _may_hold(held.carb_g):
+    if item.texture == "water" and not may_hold(held.carb_g):
         return False
-    if _may_hold(held.fructose_g) or item.may_contain("fructose") or item.may_contain("sorbitol"):
+    if may_hold(held.fructose_g) or item.may_contain("fructose") or item.may_contain("sorbitol"):
         return True
     known = _fructose_words()
     for phrase in known.harmless:
@@ -107,13 +106,14 @@ def may_hold_fructose(item: Item) -> bool:
     return not item.label.ingredients or any(word in text for word in known.words)
 
 
-def _may_hold(amount: Range | None) -> bool:
+def may_hold(amount: Range | None) -> bool:
+    """Return whether there may be any of an amount; what is not known may be there."""
     return amount is None or amount.high > 0
 
 
 def _is_salt(item: Item) -> bool:
     """True for a capsule or powder with sodium that is not for the most part carbohydrate."""
-    if item.texture not in ("capsule", "powder") or not _may_hold(item.holds.sodium_mg):
+    if item.texture not in ("capsule", "powder") or not may_hold(item.holds.sodium_mg):
         return False
     carb, mass = item.holds.carb_g, item.holds.mass_g
     return item.texture == "capsule" or carb is None or mass is None or 2 * carb.low < mass.high

@@ -7,7 +7,8 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from provand.case.change import Change
-from provand.case.typed import text_of
+from provand.case.menu import LaidFood
+from provand.case.menu_hand import LAID, food_named
 from provand.figure import Range
 from provand.finding import BadInput, Finding, find
 from provand.larder.food import food_of, foods
@@ -17,14 +18,16 @@ from provand.plan.changing import changed
 from provand.plan.document import MenuFood, MenuMeal, MenuPlan
 from provand.plan.look import Looked
 from provand.plan.menu import WholeGrams, whole_grams
-from provand.plan.menu_laid import MenuSeen, menu_seen
+from provand.plan.menu_laid import MenuSeen, menu_seen, posed_menu
 from provand.plan.withheld import WEIGHTS
+from provand.planner.menu.pose import laid_of
+from provand.planner.menu.swaps import Swap, instead
 from provand.units import shown
 from provand.workspace import desk as desks
 from provand.workspace import plans
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk, User
-from provand.workspace.plan_edit import settled_first
+from provand.workspace.plan_edit import kept_as
 from provand.workspace.plans import Basis
 
 NAMES = {"carb_g": "Carbohydrate", "fibre_g": "Fibre", "fat_g": "Fat", "protein_g": "Protein"}
@@ -50,18 +53,39 @@ def edited(ledger: Ledger, *, desk: Desk, revision: int, change: Change, by: Use
     made = changed(
         change, document, case, Looked(), beside=lambda name: desks.file_of(desk, name), as_of=as_of
     )
-    settled_first(ledger, desk, case, by)
-    kept = desks.changed(
-        ledger,
-        desk=desk,
-        revision=revision,
-        typed=text_of(made.typed),
-        case=made.case,
-        sentence=made.sentence,
-        by=by,
-    )
-    plans.was_read(kept, made.typed, made.case, as_of=as_of)
-    return Laid(kept, made.sentence)
+    return Laid(kept_as(ledger, desk, revision, case, made, by=by, as_of=as_of), made.sentence)
+
+
+class Instead(NamedTuple):
+    """A food that could stand in another's place: in which portion, and by how much the meal changes."""
+
+    id: str
+    portions: str
+    says: str
+    change: str
+
+
+MOST_INSTEAD = 6
+
+
+def instead_of(basis: Basis, which: LaidFood, *, in_words: bool) -> list[Instead]:
+    """Return what keeps the limits of a menu in the place of one of its foods, the nearest first."""
+    posed = posed_menu(basis.case, basis.screening, protocols=basis.protocols, as_of=basis.as_of)
+    rows = basis.case.menu.laid if basis.case.menu is not None else ()
+    known = [one for one in rows if one.food in posed.problem.food_of and one.slot in posed.problem.slot_of]
+    if which not in known:
+        return []
+    menu = laid_of(known)
+    swaps = instead(posed.problem, menu, menu[known.index(which)])
+    kept = [swap for swap in swaps if not swap.faults][:MOST_INSTEAD]
+    return [_instead(swap, in_words=in_words) for swap in kept]
+
+
+def _instead(swap: Swap, *, in_words: bool) -> Instead:
+    food = food_named(swap.laid.food, LAID)
+    change = "" if in_words else f"{swap.carb_change_g:+.0f} g".replace("-", "\N{MINUS SIGN}")
+    says = f"{food.portion.says(swap.laid.portions_count)} {food.name}"
+    return Instead(food.id, f"{swap.laid.portions_count:g}", says, change)
 
 
 # What the page shows.

@@ -10,7 +10,7 @@ from provand.case.change import Change, Move, Pin, Swap, Unpin
 from provand.case.typed import text_of
 from provand.finding import BadInput, find
 from provand.pack.voice import km, whole
-from provand.plan.changing import changed
+from provand.plan.changing import Changed, changed
 from provand.plan.document import Plan, Stop
 from provand.plan.look import Looked, limits_passed
 from provand.units import clock
@@ -57,17 +57,7 @@ def edited(ledger: Ledger, *, desk: Desk, revision: int, change: Change, by: Use
     after = _tried(desk, made.case, as_of)
     if isinstance(change, Pin) and after is not None and len(after.breaches) > len(before.breaches):
         raise BadInput(*limits_passed(after.breaches, basis.screening.withheld))
-    settled_first(ledger, desk, case, by)
-    kept = desks.changed(
-        ledger,
-        desk=desk,
-        revision=revision,
-        typed=text_of(made.typed),
-        case=made.case,
-        sentence=made.sentence,
-        by=by,
-    )
-    plans.was_read(kept, made.typed, made.case, as_of=as_of)
+    kept = kept_as(ledger, desk, revision, case, made, by=by, as_of=as_of)
     told = _told(change, made.sentence, before.plan, after)
     return Edited(kept, told, _chosen(change, after.plan if after else None))
 
@@ -87,7 +77,25 @@ def _tried(desk: Desk, case: Case, as_of: date) -> Looked | None:
     return looked if is_given else None
 
 
-def settled_first(ledger: Ledger, desk: Desk, case: Case, by: User) -> None:
+def kept_as(
+    ledger: Ledger, desk: Desk, revision: int, case: Case, made: Changed, *, by: User, as_of: date
+) -> Desk:
+    """Keep what a change made of `case`, and what was typed before it as its own version; Stale as above."""
+    _settled(ledger, desk, case, by)
+    kept = desks.changed(
+        ledger,
+        desk=desk,
+        revision=revision,
+        typed=text_of(made.typed),
+        case=made.case,
+        sentence=made.sentence,
+        by=by,
+    )
+    plans.was_read(kept, made.typed, made.case, as_of=as_of)
+    return kept
+
+
+def _settled(ledger: Ledger, desk: Desk, case: Case, by: User) -> None:
     """Keep what was typed since as a version of its own, so that undo passes it step by step."""
     if desk.standing is None or desk.standing.typed != desk.typed:
         desks.settled(ledger, desk=desk, case=case, sentence=desks.TYPED, by=by)
@@ -95,7 +103,7 @@ def settled_first(ledger: Ledger, desk: Desk, case: Case, by: User) -> None:
 
 def taken_back(ledger: Ledger, *, desk: Desk, revision: int, by: User, as_of: date) -> Edited:
     """Take the last change back; what was typed since is kept as a version first. As `desk.undone`."""
-    settled_first(ledger, desk, plans.case_at(desk, as_of=as_of), by)
+    _settled(ledger, desk, plans.case_at(desk, as_of=as_of), by)
     standing = Desk.objects.select_related("standing").get(pk=desk.pk).standing
     kept = desks.undone(ledger, desk=desk, revision=revision, by=by)
     return Edited(kept, f"Taken back: {standing.sentence if standing else ''}")

@@ -43,6 +43,7 @@ urlpatterns = [
     path("files/<uuid:key>/plan/stop/<int:number>", plan_change.stop, name="plan_stop"),
     path("files/<uuid:key>/menu", menu.page, name="menu"),
     path("files/<uuid:key>/menu/change", menu.change, name="menu_change"),
+    path("files/<uuid:key>/menu/instead", menu.others, name="menu_instead"),
     path("files/<uuid:key>/menu/lay", menu.lay, name="menu_lay"),
     path("files/<uuid:key>/menu/undo", menu.undo, name="menu_undo"),
     path("files/<uuid:key>/menu/redo", menu.redo, name="menu_redo"),

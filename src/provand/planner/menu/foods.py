@@ -10,13 +10,10 @@ from typing import NamedTuple
 
 from provand.larder.food import Food
 from provand.planner.menu.problem import PlateFood
+from provand.safety.foods import never_laid
 
 LEAST_CARB_G = 1.0
 """A drink with less carbohydrate than this is drunk to thirst: no menu plans it."""
-MAX_CAFFEINE_MG = 10.0
-"""A drink with more caffeine than cocoa has is left to habit (estimate)."""
-MAX_ALCOHOL_G = 0.5
-"""What a flavouring leaves behind is not counted (estimate)."""
 
 
 class Plated(NamedTuple):
@@ -43,11 +40,8 @@ def why_not(food: Food) -> str:
         "water and tea are drunk to thirst": is_drink
         and held.carb_g is not None
         and held.carb_g.high < LEAST_CARB_G,
-        "what is drunk with caffeine stays a habit of one's own": is_drink
-        and (held.caffeine_mg is None or held.caffeine_mg.high > MAX_CAFFEINE_MG),
-        "it holds alcohol": held.alcohol_g is not None and held.alcohol_g.high > MAX_ALCOHOL_G,
     }
-    return next((reason for reason, holds in reasons.items() if holds), "")
+    return next((reason for reason, holds in reasons.items() if holds), "") or never_laid(food)
 
 
 def _plate_food(food: Food) -> PlateFood:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
@@ -69,6 +69,24 @@ def _shown(desk: Desk, user: User) -> dict[str, Any]:
     }
 
 
+@require_GET
+def others(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Show what could be eaten in place of one food of one meal; 404 where it is not on the menu."""
+    desk, _ = desk_of(request, key)
+    read = plans.read_at(desk, as_of=today())
+    asked = [request.GET.get(name, "") for name in ("on", "meal", "food")]
+    rows = read.case.menu.laid if read.case is not None and read.case.menu is not None else ()
+    which = next((one for one in rows if [one.on.isoformat(), one.meal, one.food] == asked), None)
+    if read.case is None or which is None:
+        raise Http404
+    basis = plans.basis_of(desk, read.case, as_of=today())
+    try:
+        found = menus.instead_of(basis, which, in_words="grams" in basis.screening.withheld)
+    except (BadInput, OnHold) as error:
+        raise Http404 from error
+    return render(request, "provand/parts/menu_instead.html", {"desk": desk, "which": which, "others": found})
+
+
 @require_POST
 def change(request: HttpRequest, key: UUID) -> HttpResponse:
     """Change one food of one meal."""
@@ -94,7 +112,8 @@ def _more(kind: str, request: HttpRequest) -> dict[str, Any]:
     if kind == "portions":
         return {"portions": request.POST.get("portions", "") or "1"}
     if kind == "swap food":
-        return {"other": menus.food_meant(request.POST.get("other", ""))}
+        portions = request.POST.get("portions", "")
+        return {"other": menus.food_meant(request.POST.get("other", "")), "portions": portions}
     return {"stays": request.POST.get("stays") != "no"}
 
 
