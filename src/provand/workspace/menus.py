@@ -57,19 +57,20 @@ def edited(ledger: Ledger, *, desk: Desk, revision: int, change: Change, by: Use
 
 
 class Instead(NamedTuple):
-    """A food that could stand in another's place: in which portion, and by how much the meal changes."""
+    """A food that could stand in another's place: how much of it, what that changes, what it would miss."""
 
     id: str
     portions: str
     says: str
     change: str
+    misses: int
 
 
 MOST_INSTEAD = 6
 
 
 def instead_of(basis: Basis, which: LaidFood, *, in_words: bool) -> list[Instead]:
-    """Return what keeps the limits of a menu in the place of one of its foods, the nearest first."""
+    """Return what could stand in the place of a food: first what keeps every limit, the nearest first."""
     posed = posed_menu(basis.case, basis.screening, protocols=basis.protocols, as_of=basis.as_of)
     rows = basis.case.menu.laid if basis.case.menu is not None else ()
     known = [one for one in rows if one.food in posed.problem.food_of and one.slot in posed.problem.slot_of]
@@ -77,15 +78,14 @@ def instead_of(basis: Basis, which: LaidFood, *, in_words: bool) -> list[Instead
         return []
     menu = laid_of(known)
     swaps = instead(posed.problem, menu, menu[known.index(which)])
-    kept = [swap for swap in swaps if not swap.faults][:MOST_INSTEAD]
-    return [_instead(swap, in_words=in_words) for swap in kept]
+    return [_instead(swap, in_words=in_words) for swap in swaps[:MOST_INSTEAD]]
 
 
 def _instead(swap: Swap, *, in_words: bool) -> Instead:
     food = food_named(swap.laid.food, LAID)
     change = "" if in_words else f"{swap.carb_change_g:+.0f} g".replace("-", "\N{MINUS SIGN}")
     says = f"{food.portion.says(swap.laid.portions_count)} {food.name}"
-    return Instead(food.id, f"{swap.laid.portions_count:g}", says, change)
+    return Instead(food.id, f"{swap.laid.portions_count:g}", says, change, swap.faults)
 
 
 # What the page shows.
