@@ -17,6 +17,7 @@ from provand.case.case import Case
 from provand.case.intake import Intake
 from provand.estimate.pace import PaceCase
 from provand.larder.item import Item
+from provand.pack.hotel import ALLERGENS
 from provand.plan.body_work import work_out
 from provand.safety.flags import flags
 from provand.safety.medicines import medicine_classes
@@ -117,6 +118,8 @@ def nothing_of_a_withheld_part(outcome: Outcome) -> Iterator[str]:
     if plan is None or outcome.case is None or outcome.screening is None:
         return
     names = {item.name.casefold() for item in outcome.case.items}
+    athlete = outcome.case.athlete
+    left_out = [w.casefold() for w in (*athlete.excluded, *(ALLERGENS[one] for one in athlete.allergens))]
     for part in set(outcome.screening.withheld) & set(WORDS):
         words = re.compile(WORDS[part])
         for figure in plan.figures:
@@ -130,6 +133,9 @@ def nothing_of_a_withheld_part(outcome: Outcome) -> Iterator[str]:
             kept = ALLOWED.sub("", told.casefold())
             for item_name in names:
                 kept = kept.replace(item_name, "")
+            if name == "hotel.pdf":  # what the athlete leaves out is theirs, and a kitchen must read it
+                for word in left_out:
+                    kept = kept.replace(word, "")
             found = words.search(kept)
             if found:
                 yield f"{part}: {name} tells {around(kept, found)}"

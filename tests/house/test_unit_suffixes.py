@@ -30,6 +30,7 @@ UNITLESS = {
     "pack/marks.py:Stroke.units": "units of the mark's own grid",
     "pack/rows.py:Frame.*": "a row of any unit, which stands beside its name",
     "pack/rows.py:top_value.highest": "a row of any unit, which stands beside its name",
+    "safety/refusals.py:may_hold.amount": "an amount of a label, whichever its unit",
     "pack/scale.py:between.*": "interpolates numbers of any unit",
     "pack/scale.py:nice_step.span_of": "divides an axis of any unit",
     "pack/svg.py:number.value": "a length in the drawing's own units",

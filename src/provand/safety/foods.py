@@ -41,7 +41,7 @@ def never_laid(food: Food) -> str:
     held = food.holds(food.portion.unit_g)
     if may_hold(held.caffeine_mg):
         return "may hold caffeine, which no menu adds"
-    if held.alcohol_g is None or held.alcohol_g.high > value("menu.alcohol").mid:
+    if held.alcohol_g is None or held.alcohol_g.high > value("menu.max_alcohol").mid:
         return "may hold alcohol"
     return ""
 
