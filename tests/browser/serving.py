@@ -23,6 +23,7 @@ def serving(ledger: Ledger) -> Iterator[str]:
     try:
         yield f"http://127.0.0.1:{server.effective_port}"
     finally:
+        server.task_dispatcher.shutdown()  # an answer under way would write to files that are closed
         server.close()
 
 
