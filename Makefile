@@ -22,7 +22,7 @@ test: $(READY)
 	@$(BIN)/python tests/set_up/courses.py
 	@$(BIN)/python tests/set_up/foods.py
 	@$(MAKE) --no-print-directory lint
-	@$(BIN)/python -m pytest
+	@$(BIN)/python -m pytest --numprocesses auto --dist loadfile
 
 lint: $(READY)
 	$(BIN)/ruff check .
