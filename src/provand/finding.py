@@ -11,9 +11,8 @@ from typing import Any
 
 from pydantic import Field
 
+from provand.phrase import Fact
 from provand.record import Record
-
-Fact = str | int | float
 
 
 class Level(StrEnum):

@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 from provand.case.case import Practitioner
 from provand.finding import BadInput, CannotWork
-from provand.pack import write
+from provand.pack import pieces
 from provand.pack.place import beside
 from provand.pack.safety import RaceFacts, race_facts, safety_page
 from provand.pack.write import NAMES as EVERY
@@ -134,7 +134,7 @@ def test_a_page_that_cannot_be_made_writes_nothing(tmp_path: Path, monkeypatch: 
     def broken(*_: object, **__: object) -> bytes:
         raise CannotWork
 
-    monkeypatch.setattr(write, "race_calendar", broken)
+    monkeypatch.setattr(pieces, "race_calendar", broken)
     with pytest.raises(CannotWork):
         write_pack(cleared(), tmp_path / "out")
     assert not list(tmp_path.iterdir())

@@ -48,8 +48,14 @@ def issue(
     ],
     out: Annotated[Path, typer.Option("--out", help="Folder for the pieces.", show_default=False)],
     pieces: Annotated[
-        str, typer.Option("--pieces", metavar="NAMES", help="Which pieces, with commas between.")
-    ] = "plan,strip,home,calendar,safety",
+        str | None,
+        typer.Option(
+            "--pieces",
+            metavar="NAMES",
+            help="Which pieces, with commas between.",
+            show_default="those of every pack",
+        ),
+    ] = None,
     by: ByWhom = None,
     as_of: Annotated[
         datetime | None,

@@ -13,7 +13,8 @@ from provand.case.files import MAX_TOML_BYTES, read_bytes, read_toml, text_in
 from provand.cli import say
 from provand.cli.reading import case_files
 from provand.finding import BadInput, Level, OnHold, as_data, find
-from provand.pack.write import HELD, Piece, write_files
+from provand.pack.pieces import DEFAULT, HELD, Piece
+from provand.pack.write import write_files
 from provand.workspace import actions, asked
 from provand.workspace.ledger import Ledger, open_ledger
 from provand.workspace.records import (
@@ -47,8 +48,10 @@ def recipients(texts: Sequence[str]) -> tuple[Recipient, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def pieces_of(text: str) -> tuple[Piece, ...]:
-    """Return the pieces of a list such as `plan,strip`; BadInput for a name that is none."""
+def pieces_of(text: str | None) -> tuple[Piece, ...]:
+    """Return the pieces of a list such as `plan,strip`, or those of every pack."""
+    if text is None:
+        return DEFAULT
     names = [name.strip().lower() for name in text.split(",")]
     wrong = []
     for name in names:
@@ -70,7 +73,7 @@ def issue(
     out: Path,
     as_of: date,
     *,
-    pieces: str,
+    pieces: str | None,
     by: str | None,
     ledger: Path | None,
     as_json: bool,

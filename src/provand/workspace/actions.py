@@ -16,7 +16,8 @@ from provand.case.files import MAX_TOML_BYTES, read_bytes, text_in
 from provand.case.health import Health
 from provand.case.replace import replace
 from provand.finding import BadInput, Finding, OnHold, find
-from provand.pack.write import HELD, File, Piece, pack_files, safety_file
+from provand.pack.pieces import DEFAULT, Piece
+from provand.pack.write import File, pack_files, safety_file
 from provand.plan.difference import difference
 from provand.plan.document import Cleared, read_plan
 from provand.plan.draw_up import draw_up
@@ -146,7 +147,7 @@ def issue(
     out: Path | None,
     by: str,
     as_of: date,
-    pieces: Collection[Piece] = HELD,
+    pieces: Collection[Piece] = DEFAULT,
 ) -> Issued:
     """Issue the plan of a case: keep it with its number and its holders, and write its pieces into `out`.
 

@@ -6,7 +6,8 @@ from collections.abc import Collection, Iterable
 from datetime import datetime
 
 from provand.pack.dates import cancelled_calendar
-from provand.pack.write import HELD, File, Piece, file_of, pack_files
+from provand.pack.pieces import HELD, Piece
+from provand.pack.write import File, file_of, pack_files
 from provand.plan.document import Cleared
 from provand.workspace import access
 from provand.workspace.models import Audit, Handout, Holder, Issue, Race

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
-from typing import Any, get_args
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -14,7 +14,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from provand.case.case import Case
 from provand.finding import BadInput, Finding, ProvandError, find
-from provand.pack.write import HELD, Piece, file_of, is_made, pack_files, safety_file
+from provand.pack.pieces import HELD, PIECES, Piece
+from provand.pack.write import file_of, is_made, pack_files, safety_file
 from provand.plan.document import Cleared
 from provand.workspace import access, actions, healths, plans
 from provand.workspace import desk as desks
@@ -26,23 +27,7 @@ from provand.workspace.views.clock import today
 from provand.workspace.views.seen import desk_of, file_shown, seen_by, user_of
 from provand.workspace.web import ledger_of
 
-PIECES: dict[Piece, str] = {
-    "plan": "the plan, and the course strip",
-    "strip": "wrist strip and card, to cut out",
-    "home": "menu, shopping and the card for a kitchen, where there are such",
-    "calendar": "the calendar of the morning",
-    "safety": "the safety page",
-}
-PREVIEWS = {
-    "plan.pdf": "plan, A4",
-    "plan-letter.pdf": "plan, US Letter",
-    "strip.pdf": "wrist strip and card",
-    "home.pdf": "menu and shopping, A4",
-    "home-letter.pdf": "menu and shopping, US Letter",
-    "hotel.pdf": "card for a kitchen",
-    "safety.pdf": "safety page",
-    "course-strip.svg": "course strip, a picture",
-}
+PREVIEWS = {sheet.name: sheet.says for kind in PIECES for sheet in kind.sheets if sheet.in_drafts}
 ROWS, MOST_ROWS = 4, 40
 """Rows of people that the form shows, and the most that it gives back."""
 ROLES = ("athlete", "guardian", "crew", "guide", "coach")
@@ -74,10 +59,10 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
         "incidents": incidents,
         "may_issue": cleared is not None and user.is_practitioner and not incidents,
         "counts": counts,
-        "pieces": [{"id": piece, "says": says} for piece, says in PIECES.items()],
+        "pieces": [{"id": kind.id, "says": kind.says} for kind in PIECES],
         "previews": [(name, says) for name, says in PREVIEWS.items() if cleared and is_made(cleared, name)],
         "people": _people(request, case),
-        "ticked": request.POST.getlist("piece") or list(PIECES),
+        "ticked": request.POST.getlist("piece") or list(HELD),
         "roles": ROLES,
         "issues": [standing_of(one) for one in _issues(desk)],
         "faults": faults,
@@ -109,7 +94,7 @@ def _recipients(request: HttpRequest) -> list[Recipient]:
 
 
 def _pieces(request: HttpRequest) -> list[Piece]:
-    ticked = [piece for piece in get_args(Piece) if piece in request.POST.getlist("piece") and piece in HELD]
+    ticked = [piece for piece in HELD if piece in request.POST.getlist("piece")]
     if not ticked:
         raise BadInput(find("issue.no_piece", "pieces"))
     return ticked

@@ -1,0 +1,204 @@
+"""The pieces of a pack: what each is for, which files it writes, and what makes them.
+
+A piece is added here and nowhere else: the commands, the pages and the ledger list what this list holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from provand.pack.book import menu_book
+from provand.pack.dates import race_calendar
+from provand.pack.home import home_sheet
+from provand.pack.hotel import hotel_card
+from provand.pack.safety import race_facts, safety_page
+from provand.pack.sheet import plan_sheet, strip_alone
+from provand.pack.svg import written
+from provand.pack.typeset import Paper
+from provand.pack.wrist import strip_sheet
+from provand.plan.document import Plan
+
+Piece = str
+"""The id of a piece: `strip`."""
+PDF, ICS, SVG, JSON = "application/pdf", "text/calendar", "image/svg+xml", "application/json"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+class Making(NamedTuple):
+    """What pieces are made from.
+
+    `paper` chooses one paper; without it a sheet may come on both. A draft says so and carries no code.
+    `sequence` and `earlier` are for the calendar: see `race_calendar`.
+    """
+
+    plan: Plan
+    paper: Paper | None = None
+    draft: bool = False
+    sequence: int = 0
+    earlier: tuple[bytes, ...] = ()
+
+    @property
+    def one_paper(self) -> Paper:
+        """The paper of a piece that comes on one alone."""
+        return self.paper or "a4"
+
+
+Maker = Callable[[Making], bytes]
+
+
+class Sheet(NamedTuple):
+    """A file of a piece: its name, its kind and what it is; `is_for` says whose pack has one."""
+
+    name: str
+    media_type: str
+    says: str
+    made: Maker
+    is_for: Callable[[Plan], bool] = lambda plan: True
+    in_drafts: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class PieceKind:
+    """A piece: what it is for in the words of whoever ticks it, and its files in order."""
+
+    id: Piece
+    says: str
+    sheets: tuple[Sheet, ...]
+    by_default: bool = False
+
+
+def _has_menu(plan: Plan) -> bool:
+    return plan.menu is not None
+
+
+def _tells_weights(plan: Plan) -> bool:
+    return plan.menu is not None and "grams" not in plan.withheld
+
+
+def _leaves_out(plan: Plan) -> bool:
+    return plan.case.athlete.leaves_out
+
+
+def _on(sheet: Callable[..., bytes], paper: Paper) -> Maker:
+    """Return what makes a sheet on one paper."""
+    return lambda making: sheet(making.plan, paper, draft=making.draft)
+
+
+def _on_one(sheet: Callable[..., bytes]) -> Maker:
+    """Return what makes a sheet on the paper asked for."""
+    return lambda making: sheet(making.plan, making.one_paper, draft=making.draft)
+
+
+def _course_strip(making: Making) -> bytes:
+    return written(strip_alone(making.plan, draft=making.draft), "alone").encode("utf-8")
+
+
+def _calendar(making: Making) -> bytes:
+    return race_calendar(making.plan, sequence=making.sequence, earlier=making.earlier)
+
+
+def _safety(making: Making) -> bytes:
+    case = making.plan.case
+    return safety_page(case.practitioner, race_facts(case), making.one_paper)
+
+
+RECORD = PieceKind(
+    "record",
+    "the practitioner's record",
+    (Sheet("plan.json", JSON, "every figure with its reasons", lambda making: making.plan.as_bytes),),
+)
+"""The practitioner's own; it holds every figure, and nobody else is given it."""
+
+PIECES: tuple[PieceKind, ...] = (
+    PieceKind(
+        "home",
+        "menu, shopping and the card for a kitchen, where there are such",
+        (
+            Sheet("home.pdf", PDF, "menu and shopping, A4", _on(home_sheet, "a4"), _has_menu),
+            Sheet(
+                "home-letter.pdf", PDF, "menu and shopping, US Letter", _on(home_sheet, "letter"), _has_menu
+            ),
+            Sheet("hotel.pdf", PDF, "card for a kitchen", _on_one(hotel_card), _leaves_out),
+            Sheet(
+                "menu.xlsx",
+                XLSX,
+                "menu that keeps counting",
+                lambda making: menu_book(making.plan),
+                _tells_weights,
+                in_drafts=False,
+            ),
+        ),
+        by_default=True,
+    ),
+    PieceKind(
+        "strip",
+        "wrist strip and card, to cut out",
+        (Sheet("strip.pdf", PDF, "wrist strip and card", _on_one(strip_sheet)),),
+        by_default=True,
+    ),
+    PieceKind(
+        "safety",
+        "the safety page",
+        (Sheet("safety.pdf", PDF, "safety page", _safety),),
+        by_default=True,
+    ),
+    PieceKind(
+        "plan",
+        "the plan, and the course strip",
+        (
+            Sheet("plan.pdf", PDF, "plan, A4", _on(plan_sheet, "a4")),
+            Sheet("plan-letter.pdf", PDF, "plan, US Letter", _on(plan_sheet, "letter")),
+            Sheet("course-strip.svg", SVG, "course strip, a picture", _course_strip),
+        ),
+        by_default=True,
+    ),
+    PieceKind(
+        "calendar",
+        "the calendar of the morning",
+        (Sheet("race.ics", ICS, "calendar", _calendar, in_drafts=False),),
+        by_default=True,
+    ),
+)
+"""The pieces that people are given, in the order in which they are listed."""
+
+HELD: tuple[Piece, ...] = tuple(kind.id for kind in PIECES)
+DEFAULT: tuple[Piece, ...] = tuple(kind.id for kind in PIECES if kind.by_default)
+KINDS: Mapping[Piece, PieceKind] = {kind.id: kind for kind in (RECORD, *PIECES)}
+
+WITHDRAWN = "race-cancelled.ics"
+"""The calendar that takes back another: made of handed-out files and of no plan."""
+
+
+def owners() -> Mapping[str, tuple[Piece, str]]:
+    """Return piece and kind of every file that we write, by its name."""
+    made = {sheet.name: (kind.id, sheet.media_type) for kind in KINDS.values() for sheet in kind.sheets}
+    return made | {WITHDRAWN: ("calendar", ICS)}
+
+
+def sheets_of(making: Making, pieces: Iterable[Piece]) -> tuple[Sheet, ...]:
+    """Return the files that a plan gives for some pieces, in the order of the list.
+
+    A paper that was asked for leaves out the same sheet on the other.
+    """
+    wanted = set(pieces)
+    return tuple(
+        sheet
+        for kind in KINDS.values()
+        if kind.id in wanted
+        for sheet in kind.sheets
+        if sheet.is_for(making.plan)
+        and (sheet.in_drafts or not making.draft)
+        and _is_on(sheet.name, making.paper)
+    )
+
+
+def _is_on(name: str, paper: Paper | None) -> bool:
+    """Return whether a file is wanted where one paper was asked for: `home-letter.pdf` has a twin."""
+    if paper is None:
+        return True
+    stem = name.removesuffix("-letter.pdf").removesuffix(".pdf")
+    twins = {sheet.name for kind in PIECES for sheet in kind.sheets}
+    has_twin = {f"{stem}.pdf", f"{stem}-letter.pdf"} <= twins
+    return not has_twin or name.endswith("-letter.pdf") == (paper == "letter")
