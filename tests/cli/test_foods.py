@@ -10,14 +10,55 @@ from typer.testing import CliRunner
 
 from provand.cli.main import app
 from provand.finding import BadInput
+from provand.safety.weights import WEIGHTS
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
+DEMO = DOCS.parent / "src" / "provand" / "demo" / "club-runner"
+OWN = (DOCS / "foods.md").read_text("utf-8").partition("```toml\n")[2].partition("```")[0]
+"""The own foods that the docs show."""
 
 
 def said(*words: str) -> str:
     result = CliRunner().invoke(app, ["foods", *words], catch_exceptions=False)
     assert result.exit_code == 0
     return result.output
+
+
+@pytest.fixture
+def own_case(tmp_path: Path) -> Path:
+    """Return a runner of the demo with the own foods of the docs beside the case."""
+    for name in ("case.toml", "case.health.toml"):
+        text = (DEMO / name).read_text("utf-8")
+        text = text.replace("[menu]\n", '[menu]\nown_foods = "our.toml"\n', 1)
+        (tmp_path / name).write_text(text, "utf-8")
+    (tmp_path / "our.toml").write_text(OWN, "utf-8")
+    assert "own_foods" in (tmp_path / "case.toml").read_text("utf-8")
+    return tmp_path / "case.toml"
+
+
+def test_the_foods_of_a_case_hold_its_own_and_say_what_may_be_laid_and_why_not(own_case: Path) -> None:
+    told = said("--case", str(own_case), "--as-of", "2026-11-25")
+    own = next(line for line in told.splitlines() if line.startswith("our-oat-bar"))
+    assert " own " in own and own.rstrip().endswith("may be laid")
+    rows = json.loads(said("oat", "bar", "--case", str(own_case), "--as-of", "2026-11-25", "--json"))
+    assert rows[0]["id"] == "our-oat-bar" and rows[0]["left_out"] == ""
+    (cola,) = json.loads(said("cola", "--case", str(own_case), "--as-of", "2026-11-25", "--json"))
+    assert cola["left_out"] == "may hold caffeine, which no menu adds"
+
+
+def test_who_reads_no_weights_is_told_no_amount_of_any_food(own_case: Path) -> None:
+    health = own_case.with_name("case.health.toml")
+    chosen = '[[portions]]\nportions_only = true\nby = "Odd Ferrow"\non = 2026-11-20\n'
+    health.write_text(f"{health.read_text('utf-8')}\n{chosen}", "utf-8")
+    told = said("--case", str(own_case), "--as-of", "2026-11-25")
+    assert "1 bar" in told
+    assert not WEIGHTS.search(told)
+
+
+def test_a_case_names_its_own_foods_so_no_other_file_is_read_beside_it(own_case: Path) -> None:
+    result = CliRunner().invoke(app, ["foods", "--case", str(own_case), "--own", "x.toml"])
+    assert result.exit_code != 0
+    assert "a case names its own foods" in result.output
 
 
 def test_all_foods_are_listed_with_a_portion_and_100_g() -> None:

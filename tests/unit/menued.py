@@ -39,6 +39,39 @@ laid = [
 """
 
 
+OWN_FILE = "our-foods.toml"
+OAT_BAR = """
+[[foods]]
+id = "our-oat-bar"
+name = "our oat bar"
+roles = ["sweet"]
+meals = ["snack"]
+unit = "bar"
+units = "bars"
+one = "45 g"
+contains = ["gluten"]
+free_from = ["milk", "egg"]
+diet = "vegan"
+alcohol = "0 g"
+[foods.label]
+convention = "EU"
+basis = "100 g"
+pack = "90 g"
+carb = "62 g"
+fibre = "6 g"
+fat = "12 g"
+protein = "8 g"
+salt = "0,3 g"
+caffeine = "0 mg"
+energy = "1680 kJ"
+ingredients = "oats, glucose syrup, oil"
+"""
+"""A food of one's own, invented."""
+OWN_LAID = LAID.replace("blocks = 1", f'blocks = 1\nown_foods = "{OWN_FILE}"', 1).replace(
+    'food = "bagel", portions = 1', 'food = "our-oat-bar", portions = 2', 1
+)
+
+
 def typed(laid: str = LAID, *, ticked: bool = True, **athlete: Any) -> dict[str, Any]:
     """Return the case as plain data, with a menu, a ticked load, and what is changed of the athlete."""
     data = tomllib.loads((FOLDER / "case.toml").read_text("utf-8"))
@@ -47,6 +80,15 @@ def typed(laid: str = LAID, *, ticked: bool = True, **athlete: Any) -> dict[str,
     wishes["overrides"] = [TICK] if ticked else []
     data["athlete"] |= athlete
     return data | tomllib.loads(laid)
+
+
+def with_own(own: str = OAT_BAR, laid: str = OWN_LAID, **athlete: Any) -> Case:
+    """Return the case with a file of own foods beside it."""
+
+    def beside(name: str) -> bytes:
+        return own.encode("utf-8") if name == OWN_FILE else in_folder(FOLDER)(name)
+
+    return case_of(typed(laid, **athlete), beside=beside, as_of=TODAY)
 
 
 def case_with(laid: str = LAID, *, ticked: bool = True, **athlete: Any) -> Case:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
 import pytest
 import tomlkit
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.http import HttpResponse
 from django.test import Client
 from files import AS_OF, HEALTH, STARTER, case_at, race_file
 from practice import person, signed_in
+from race_pages import body
+from race_pages import post as post_file
 
 from provand.plan.withheld import WEIGHTS
 from provand.workspace import people
@@ -90,6 +94,45 @@ def test_another_food_is_found_by_its_name(client: Client, desk: Desk) -> None:
     assert "couscous takes the place of white rice" in shown
     menu = case_at(now(desk)).menu
     assert menu is not None and menu.laid[0].food == "couscous"
+
+
+OWN = (Path(__file__).resolve().parents[2] / "docs" / "foods.md").read_text("utf-8")
+OWN = OWN.partition("```toml\n")[2].partition("```")[0]
+"""The own foods that the docs show."""
+
+
+def own_file(data: str) -> SimpleUploadedFile:
+    return SimpleUploadedFile("our-foods.toml", data.encode("utf-8"))
+
+
+def test_own_foods_are_dropped_on_the_race_file_laid_and_swapped(client: Client, desk: Desk) -> None:
+    assert post_file(client, desk, own_foods_file=own_file(OWN)).status_code == 200
+    assert "<strong>our-foods.toml</strong>" in body(client.get(f"/files/{desk.pk}"))
+    shown = text(client.get(f"/files/{desk.pk}/menu"))
+    assert '<option value="our oat bar">' in shown
+    assert "our rice pudding, a food of your own, is laid on no menu: it has no role on a plate" in shown
+    shown = text(post(client, desk, kind="swap food", other="Our oat bar"))
+    assert "our oat bar takes the place of white rice" in shown
+    assert client.get(
+        f"/files/{desk.pk}/menu/instead", {"on": "2026-12-05", "meal": "dinner", "food": "pasta"}
+    )
+    menu = case_at(now(desk)).menu
+    assert menu is not None and menu.laid[0].food == "our-oat-bar"
+
+
+def test_a_file_of_own_foods_with_faults_is_told_by_place_and_not_kept(client: Client, desk: Desk) -> None:
+    shown = body(post_file(client, desk, own_foods_file=own_file(OWN.replace("1680 kJ", "1680 kcal"))))
+    assert "our-foods.toml, foods[1].label: " in shown and "it reads like kJ" in shown
+    shown = body(post_file(client, desk, own_foods_file=own_file("no toml")))
+    assert "our-foods.toml: the file is not valid TOML" in shown
+    assert "our-foods.toml" not in now(desk).typed
+
+
+def test_an_own_food_on_the_menu_is_told_when_its_file_is_taken_away(client: Client, desk: Desk) -> None:
+    post_file(client, desk, own_foods_file=own_file(OWN))
+    post(client, desk, kind="swap food", other="our-oat-bar")
+    shown = body(post_file(client, desk, drop="menu.own_foods", go="yes"))
+    assert "o food has the id 'our-oat-bar'" in shown
 
 
 def test_what_could_be_eaten_instead_keeps_the_limits_and_is_one_press(client: Client, desk: Desk) -> None:

@@ -11,9 +11,10 @@ from pydantic import Field
 
 from provand.case.case import Case
 from provand.case.course import Course
-from provand.case.door import SOURCES
+from provand.case.door import OWN_FOODS, SOURCES
 from provand.case.fields import text
 from provand.case.keys import inner_type
+from provand.case.menu import MenuWishes
 from provand.case.scene import Changing, Made, Scene, called, refuse
 from provand.case.typed import add, drop, put, tokens
 from provand.case.walk import fields_by_key, near
@@ -126,7 +127,7 @@ def _leaf(path: str) -> Leaf | None:
         keys = fields_by_key(inside)
         if leaf is not None or not (name in keys or (inside is Course and name in SOURCES)):
             raise refuse("entry.unknown_key", path, key=name, near="" if leaf else near(name, keys))
-        if name not in keys:
+        if name not in keys or (inside is MenuWishes and name == OWN_FOODS):
             leaf = Leaf(str, False)
             continue
         kind, many = inner_type(inside.model_fields[keys[name][0]].annotation)

@@ -14,6 +14,7 @@ from provand.case.intake import Intake
 from provand.case.menu import MenuWishes
 from provand.case.morning import After, DatedMorning, Morning, dated
 from provand.figure import Range
+from provand.larder.food import Larder
 from provand.larder.item import Allergen, Diet, Item
 from provand.record import Coded, Record
 
@@ -268,6 +269,11 @@ class Case(Coded):
     def item(self, item_id: str) -> Item | None:
         """Return the item of that id, or None."""
         return next((item for item in self.items if item.id == item_id), None)
+
+    @property
+    def larder(self) -> Larder:
+        """The foods that its menu may be laid of: own ones, and those that every larder has."""
+        return Larder(() if self.menu is None else self.menu.own_foods)
 
     @property
     def dated_morning(self) -> DatedMorning | None:

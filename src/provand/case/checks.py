@@ -13,7 +13,7 @@ from provand.case.menu import MenuWishes
 from provand.case.morning import CLOCKS, Morning, clock_before, happens_once
 from provand.case.walk import near
 from provand.finding import Finding, find
-from provand.larder.food import foods
+from provand.larder.food import Larder
 from provand.larder.item import Item
 from provand.larder.shelf import shelf
 from provand.units import clock, shown
@@ -206,7 +206,7 @@ def check_names(athlete: Athlete, wishes: Wishes, course: Course, items: Iterabl
 
 def check_menu(menu: MenuWishes) -> Iterator[Finding]:
     """Yield a fault for each food that the menu names and nobody knows."""
-    known = {food.id for food in foods()}
+    known = {food.id for food in Larder(menu.own_foods).foods}
     for about, food_id in menu.foods_named():
         if food_id not in known:
             yield find("menu.unknown_food", about, food=food_id, near=near(food_id, known))

@@ -39,6 +39,7 @@ from provand.case.health import Health
 from provand.case.intake import Intake
 from provand.case.menu import MenuWishes
 from provand.case.morning import After, Morning
+from provand.case.own_foods import check_toml, own_foods_in
 from provand.case.profile import Profile, profile_of_points
 from provand.case.records import check_records, same_name
 from provand.case.upgrade import upgrade
@@ -56,7 +57,6 @@ PARTS: dict[str, type[Record]] = {
     "athlete": Athlete,
     "weather": Weather,
     "wishes": Wishes,
-    "menu": MenuWishes,
     "morning": Morning,
     "after": After,
 }
@@ -69,6 +69,8 @@ LAID = ("wishes.anchor.", "wishes.given.", "menu.laid.")
 
 SOURCES = {"gpx", "fit", "points"}
 """Where a course has its profile from: exactly one of them."""
+OWN_FOODS = "own_foods"
+"""What a menu calls its file of foods of one's own."""
 
 
 Beside: TypeAlias = Callable[[str], bytes]
@@ -102,6 +104,8 @@ def case_of(data: Mapping[str, Any], *, beside: Beside, as_of: date, past: bool 
     parts: dict[str, Any] = {
         name: walk.record(cls, data[name], name, name) for name, cls in PARTS.items() if name in data
     }
+    if "menu" in data:
+        parts["menu"] = _menu(walk, data["menu"], beside)
     parts["race"] = race = _race(walk, data["race"]) if "race" in data else None
     if "course" in data:
         official_m = race.distance_m if race is not None else _typed_distance_m(data.get("race"))
@@ -158,6 +162,33 @@ def _race(walk: Walk, data: Any) -> Race | None:
         walk.fail(*error.findings)
         return None
     return race.model_copy(update={**moments, "forbidden": forbidden, "taken": taken})
+
+
+def _menu(walk: Walk, data: Any, beside: Beside) -> MenuWishes | None:
+    """Return the menu with the foods of the file that it names."""
+    if not isinstance(data, Mapping) or OWN_FOODS not in data:
+        return walk.record(MenuWishes, data, "menu", "menu", own_foods=())
+    rest = {key: value for key, value in data.items() if key != OWN_FOODS}
+    name, about = data[OWN_FOODS], f"menu.{OWN_FOODS}"
+    try:
+        check_toml(_plain_name(name, about))
+        own = own_foods_in(beside(name), name)
+    except BadInput as error:
+        walk.fail(*error.findings)
+        return walk.record(MenuWishes, rest, "menu", "menu", own_foods=None)
+    walk.origins[about] = Origin(kind="file", text=name)
+    return walk.record(MenuWishes, rest, "menu", "menu", own_foods=own)
+
+
+def _plain_name(name: Any, about: str) -> str:
+    """Return the bare name of a file that stands beside the case; BadInput for anything else."""
+    if not _is_file_name(name):
+        raise BadInput(
+            find("entry.wrong_kind", about, problem="a file name is needed here", allowed=f'"{about}"')
+        )
+    if Path(name).name != name:
+        raise BadInput(find("file.outside", about, file=name))
+    return str(name)
 
 
 def _wishes_at_home(walk: Walk, wishes: Wishes, race: Race) -> Wishes | None:
@@ -252,9 +283,8 @@ def _profile(walk: Walk, data: Mapping[str, Any], official_m: float | None, besi
             profile = profile_of_points([(p.at_m, p.height_m) for p in points], official_m=official_m)
             origin = Origin(kind="typed", text=f"{len(points)} points of distance and height")
         else:
-            if Path(data[kind]).name != data[kind]:
-                raise BadInput(find("file.outside", f"course.{kind}", file=data[kind]))
-            profile = profile_of_file(beside(data[kind]), data[kind], official_m=official_m)
+            name = _plain_name(data[kind], f"course.{kind}")
+            profile = profile_of_file(beside(name), name, official_m=official_m)
             origin = Origin(kind="file", text=profile.read_from)
     except BadInput as error:
         walk.fail(*error.findings)

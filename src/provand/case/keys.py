@@ -12,7 +12,8 @@ from pydantic.fields import FieldInfo
 
 from provand.case.case import Case
 from provand.case.course import Course
-from provand.case.door import SOURCES, Point
+from provand.case.door import OWN_FOODS, SOURCES, Point
+from provand.case.menu import MenuWishes
 from provand.case.walk import UNLIMITED, bounds_of, fields_by_key
 from provand.figure import Range
 from provand.record import Record
@@ -80,6 +81,9 @@ def key_table(record: type[Record], prefix: str = "") -> list[Key]:
             field = record.model_fields[name]
             kind, many = inner_type(field.annotation)
             key = f"{prefix}{typed}"
+            if record is MenuWishes and name == OWN_FOODS:
+                rows.append(Key(key, field.description or "", "a file name", False))
+                continue
             if isinstance(kind, type) and issubclass(kind, BaseModel) and kind is not Range:
                 key += "[]" if many else ""
                 rows.append(Key(key, field.description or "", "a table", field.is_required()))
@@ -109,7 +113,7 @@ def kind_at(key: str) -> tuple[Any, bool]:
     for name in way:
         points = record is Course and name == "points"
         record = Point if points else inner_type(record.model_fields[_field(record, name)].annotation)[0]
-    if record is Course and last in SOURCES:
+    if (record is Course and last in SOURCES) or (record is MenuWishes and last == OWN_FOODS):
         return str, False
     return inner_type(record.model_fields[_field(record, last)].annotation)
 

@@ -13,7 +13,7 @@ from typing import Literal, NamedTuple, Self
 from pydantic import Field, model_validator
 
 from provand.case.fields import number, several, text
-from provand.larder.food import Kitchen
+from provand.larder.food import Food, Kitchen
 from provand.record import Record
 
 MealName = Literal[
@@ -61,6 +61,10 @@ def slot_id(on: date, meal: str) -> str:
     return f"{on.isoformat()} {meal}"
 
 
+def _is_empty(listed: tuple[Food, ...]) -> bool:
+    return not listed
+
+
 class MenuWishes(Record):
     """The menu of the last days: when and where one eats, likes, what is in the house, what is laid."""
 
@@ -78,6 +82,11 @@ class MenuWishes(Record):
     refused: tuple[str, ...] = several("ids of foods the athlete will not eat")
     in_house: tuple[InHouse, ...] = several("foods in the house already")
     laid: tuple[LaidFood, ...] = several("the menu as it is laid: foods in household portions")
+    own_foods: tuple[Food, ...] = Field(
+        default=(),
+        description="name of a file of labels and recipes beside the case: foods of one's own for this menu",
+        exclude_if=_is_empty,
+    )
 
     @model_validator(mode="after")
     def _once(self) -> Self:

@@ -17,17 +17,17 @@ from provand.case.scene import Changing, Made, Scene
 from provand.case.typed import Step, put
 from provand.case.walk import near
 from provand.finding import BadInput, find
-from provand.larder.food import Food, food_of, foods
+from provand.larder.food import Food, Larder
 from provand.units import read_number
 
 LAID = "menu.laid"
 
 
-def food_named(food_id: str, about: str) -> Food:
+def food_named(larder: Larder, food_id: str, about: str) -> Food:
     """Return a food by its id; BadInput names the nearest."""
-    found = food_of(food_id)
+    found = larder.food_of(food_id)
     if found is None:
-        known = [food.id for food in foods()]
+        known = [food.id for food in larder.foods]
         raise BadInput(find("menu.unknown_food", about, food=food_id, near=near(food_id, known)))
     return found
 
@@ -94,7 +94,7 @@ class Portions(OnMeal):
     portions: str = text("how many household portions, as 1.5; 0 takes the food off")
 
     def made(self, scene: Scene) -> Made:
-        food, found = food_named(self.food, LAID), self.standing(scene)
+        food, found = food_named(scene.case.larder, self.food, LAID), self.standing(scene)
         count = read_number(self.portions, "count", f"{LAID}.portions", 0, 20)
         rest = [one for one in _menu(scene).laid if one != found]
         if count == 0:
@@ -123,14 +123,16 @@ class SwapFood(OnMeal):
     )
 
     def made(self, scene: Scene) -> Made:
-        old, other = self.must_stand(scene), food_named(self.other, LAID)
+        larder = scene.case.larder
+        old, other = self.must_stand(scene), food_named(larder, self.other, LAID)
         usual = other.portion.counts[len(other.portion.counts) // 2]
         count = usual
         if self.portions.strip():
             count = read_number(self.portions, "count", f"{LAID}.portions", 0.25, 20)
         new = LaidFood(on=self.on, meal=self.meal, food=other.id, portions_count=count)
         laid = [new if one == old else one for one in _menu(scene).laid]
-        said = f"{other.name} takes the place of {food_named(self.food, LAID).name} on the {self.called}."
+        was = food_named(larder, self.food, LAID).name
+        said = f"{other.name} takes the place of {was} on the {self.called}."
         return Made((_laid(laid),), said, "not touched")
 
 
@@ -145,5 +147,5 @@ class StayFood(OnMeal):
         new = old.model_copy(update={"pinned": self.stays})
         laid = [new if one == old else one for one in _menu(scene).laid]
         how = "stays on" if self.stays else "need not stay on"
-        said = f"{food_named(self.food, LAID).name} {how} the {self.called}."
+        said = f"{food_named(scene.case.larder, self.food, LAID).name} {how} the {self.called}."
         return Made((_laid(laid),), said, "not touched")

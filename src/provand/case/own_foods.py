@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from provand.case.files import read_toml
+from provand.case.files import read_toml, toml_in
+from provand.case.food_table import TABLES
 from provand.case.walk import Walk, near, nearest
-from provand.finding import find
+from provand.finding import BadInput, find
 from provand.larder.food import Food, food_of, foods
 from provand.larder.own import LabelFood, Recipe, same_names
 from provand.larder.raw import raw_foods
@@ -19,6 +20,26 @@ KINDS = ("foods", "recipes")
 def read_own_foods(path: Path) -> tuple[Food, ...]:
     """Return the own foods of a TOML file; BadInput names every fault with its place."""
     return own_foods_of(read_toml(path))
+
+
+def check_toml(name: str) -> None:
+    """Raise BadInput for the name of a table: it says nothing of portions, roles and allergens."""
+    if Path(name).suffix.lower() in TABLES:
+        raise BadInput(find("larder.table_on_menu", name))
+
+
+def own_foods_in(data: bytes, name: str) -> tuple[Food, ...]:
+    """Return the own foods in the bytes of a file that a case names; each fault says the file, too."""
+    check_toml(name)
+    try:
+        return own_foods_of(toml_in(data, name))
+    except BadInput as error:
+        told = (one.model_copy(update={"about": _in_file(one.about, name)}) for one in error.findings)
+        raise BadInput(*told) from None
+
+
+def _in_file(about: str, name: str) -> str:
+    return about if about == name else f"{name}, {about}"
 
 
 def own_foods_of(data: Mapping[str, Any]) -> tuple[Food, ...]:

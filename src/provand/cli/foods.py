@@ -5,19 +5,24 @@ from __future__ import annotations
 import re
 import sys
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from provand.case.food_table import TABLES, read_own_table
 from provand.case.own_foods import read_own_foods
 from provand.cli import say
+from provand.cli.reading import case_files
 from provand.figure import Range
-from provand.finding import BadInput, find
+from provand.finding import BadInput, OnHold, find
 from provand.larder.composition import AMOUNTS
 from provand.larder.food import Food
 from provand.larder.food import foods as larder_foods
 from provand.larder.search import near_names, search, search_names
 from provand.larder.table import SOURCES, table_rows
+from provand.plan.menu import left_out
+from provand.plan.withheld import WEIGHTS
+from provand.safety.screening import screen
 from provand.units import shown, shown_unit, unit_of
 
 COLUMNS = {"mass_g": "", "water_ml": "water_g", "carb_g": "carb_by_difference_g"}
@@ -36,17 +41,62 @@ READ_THE_PACK = "Read the pack you buy: an allergen that is not stated absent co
 def foods(words: str, own: Path | None, *, as_json: bool) -> None:
     """Print the foods that the words find, or the one that they name by its id; own ones stand first."""
     at_hand = (*_own(words, own), *larder_foods())
-    named = [food for food in at_hand if food.id == words.strip()]
-    found = named or (search(words, at_hand) if words.strip() else list(at_hand))
-    if not found:
-        near = " or ".join(near_names(words, at_hand))
-        raise BadInput(find("cli.unknown_name", words, kind="food", near=f"Near it: {near}."))
+    found = _found(words, at_hand)
     if as_json:
         say.data([_data(food) for food in found])
     elif len(found) == 1:
         _show(found[0])
     else:
         _list(found)
+
+
+def _found(words: str, at_hand: Sequence[Food]) -> list[Food]:
+    """Return the food of that id, or those that the words find; BadInput names near ones."""
+    named = [food for food in at_hand if food.id == words.strip()]
+    found = named or (search(words, at_hand) if words.strip() else list(at_hand))
+    if not found:
+        near = " or ".join(near_names(words, at_hand))
+        raise BadInput(find("cli.unknown_name", words, kind="food", near=f"Near it: {near}."))
+    return list(found)
+
+
+def foods_of_case(words: str, path: Path, as_of: date, *, as_json: bool) -> None:
+    """Print which foods the planner may lay for the athlete of a case, its own ones first; why not others.
+
+    Who reads no weights is told names and household portions alone. OnHold on hold.
+    """
+    case, health, _ = case_files(path, as_of)
+    screening, reasons = screen(case, health, as_of=as_of)
+    if not screening.may_issue:
+        raise OnHold(*reasons)
+    in_words = "grams" in screening.withheld
+    out = left_out(case, screening.withheld)
+    at_hand = [food for food in case.larder.foods if not (in_words and WEIGHTS.search(food.name))]
+    found = _found(words, at_hand)
+    rows = [_for_case(food, out.get(food.id, ""), in_words=in_words) for food in found]
+    if as_json:
+        say.data(rows)
+        return
+    table = say.columns(
+        "id", "name", "whose", *([] if in_words else ["carbohydrate"]), "portion", "on a menu"
+    )
+    for row in rows:
+        held = [] if in_words else [row["carb"]]
+        laid = row["left_out"] or "may be laid"
+        table.add_row(row["id"], row["name"], row["whose"], *held, row["portion"], laid)
+    say.table(table)
+    print(READ_THE_PACK)
+
+
+def _for_case(food: Food, left_out: str, *, in_words: bool) -> dict[str, str]:
+    row = {
+        "id": food.id,
+        "name": food.name,
+        "whose": "own" if food.is_own else "larder",
+        "portion": food.portion.says(1),
+        "left_out": left_out,
+    }
+    return row if in_words else row | {"carb": _amount(food.holds(food.portion.unit_g).carb_g, "g")}
 
 
 def _own(words: str, path: Path | None) -> list[Food]:

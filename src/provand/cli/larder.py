@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from provand.cli.copies import AsJson
+from provand.cli.plates import AsOf, day_of
 
 larder = typer.Typer(rich_markup_mode="markdown")
 
@@ -31,7 +32,24 @@ def foods(
             show_default=False,
         ),
     ] = None,
+    case: Annotated[
+        Path | None,
+        typer.Option(
+            "--case",
+            metavar="CASE",
+            help="Foods of this case, with its own: which may be laid for this athlete, and why not.",
+            show_default=False,
+        ),
+    ] = None,
+    as_of: AsOf = None,
     as_json: AsJson = False,
 ) -> None:
     """List foods for the days before a race: what a portion and 100 g hold, how each is marked and why."""
-    importlib.import_module("provand.cli.foods").foods(" ".join(words or ()), own, as_json=as_json)
+    text = " ".join(words or ())
+    if case is not None:
+        if own is not None:
+            raise typer.BadParameter("either --own or --case: a case names its own foods", param_hint="--own")
+        day = day_of(as_of)
+        importlib.import_module("provand.cli.foods").foods_of_case(text, case, day, as_json=as_json)
+        return
+    importlib.import_module("provand.cli.foods").foods(text, own, as_json=as_json)

@@ -24,7 +24,7 @@ def _work() -> Any:
     return importlib.import_module("provand.cli.menu")
 
 
-def _day(as_of: datetime | None) -> date:
+def day_of(as_of: datetime | None) -> date:
     return as_of.date() if as_of else date.today()
 
 
@@ -40,11 +40,11 @@ def menu(
     as_json: AsJson = False,
 ) -> None:
     """Print the menu before the race, meal by meal; laid anew where that is asked for."""
-    day = _day(as_of)
+    day = day_of(as_of)
     _work().menu(case, day, lay=lay, other=other, keep=keep, ledger=ledger, as_json=as_json)
 
 
 @plates.command(epilog="Example: `provand shopping my-case.toml`")
 def shopping(case: CaseFile, as_of: AsOf = None, as_json: AsJson = False) -> None:
     """Print what to buy for the menu of a case, by aisle, in whole packs, with what is left over."""
-    _work().shopping(case, _day(as_of), as_json=as_json)
+    _work().shopping(case, day_of(as_of), as_json=as_json)

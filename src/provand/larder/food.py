@@ -114,6 +114,11 @@ class Food(Record):
             raise ValueError(f"{', '.join(both)} cannot be both contained and absent")
         return self
 
+    @property
+    def is_own(self) -> bool:
+        """Whether somebody typed it: a label, a recipe, a row of a table of one's own."""
+        return self.source != "sr28"
+
     def holds(self, mass_g: float) -> Composition:
         """Return what so many grams of it hold, as eaten."""
         return self.per_100g.times(mass_g / 100)
@@ -150,6 +155,20 @@ def _by_id() -> dict[str, Food]:
 def food_of(food_id: str) -> Food | None:
     """Return the food of that id, or None."""
     return _by_id().get(food_id)
+
+
+class Larder(NamedTuple):
+    """The foods that somebody may lay: own ones, if any, before those that every larder has."""
+
+    own: tuple[Food, ...] = ()
+
+    @property
+    def foods(self) -> tuple[Food, ...]:
+        return (*self.own, *foods())
+
+    def food_of(self, food_id: str) -> Food | None:
+        """Return the food of that id, or None."""
+        return next((food for food in self.own if food.id == food_id), None) or food_of(food_id)
 
 
 def _entries() -> Iterator[tuple[str, dict[str, Any]]]:

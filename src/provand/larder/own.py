@@ -87,6 +87,11 @@ class LabelFood(OnPlate):
 
     one_g: float = _mass("mass of one portion", 1000)
     diet: Diet = Field(default="any", description="strictest diet it suits: vegan, vegetarian, or any")
+    alcohol_g: float | None = Field(
+        default=None,
+        description="alcohol in 100 g; 0 where the pack tells of none, unknown when left out",
+        json_schema_extra={"bounds": [0, 100]},
+    )
     label: Label = Field(description="the label as printed")
 
     @model_validator(mode="after")
@@ -105,13 +110,15 @@ class LabelFood(OnPlate):
         """Return the food that the label describes."""
         pack_g = self.label.pack_g
         assert pack_g is not None  # held to above
+        alcohol = None if self.alcohol_g is None else Range.exact(self.alcohol_g)
+        holds = composition_of(self.label).times(100 / pack_g).model_copy(update={"alcohol_g": alcohol})
         density = None if self.label.pack_ml is None else rounded(pack_g / self.label.pack_ml)
         return Food(
             **self._shared(),
             source="label",
             source_id=f"{self.label.convention} label, per {self.label.basis}",
             portion=self.portion(self.one_g),
-            per_100g=composition_of(self.label).times(100 / pack_g),
+            per_100g=holds,
             bought=Bought(
                 name=self.name, aisle=self.aisle, g_per_eaten_g=1.0, pack_g=(pack_g,), pack_word="pack"
             ),

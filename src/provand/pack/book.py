@@ -13,7 +13,7 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from provand.larder.food import food_of
+from provand.larder.food import Larder
 from provand.pack.home import packs_in_words
 from provand.pack.voice import day
 from provand.plan.document import MenuFood, MenuPlan, Plan
@@ -57,7 +57,7 @@ def _menu_sheet(sheet: Worksheet, plan: Plan, menu: MenuPlan) -> None:
         for meal in (one for one in menu.meals if one.block == number):
             for food in meal.foods:
                 named = [day(meal.on), f"{meal.at:%H:%M}", meal.meal, food.name]
-                _row(sheet, at, [*named, *_counted(food, at, begun)], PLAIN)
+                _row(sheet, at, [*named, *_counted(plan.case.larder, food, at, begun)], PLAIN)
                 at += 1
         whole = ["", "", "", f"24 hours, block {number + 1}", "", "", "", f"=SUM(H{begun}:H{at - 1})"]
         _row(sheet, at, whole, BOLD)
@@ -71,9 +71,9 @@ def _menu_sheet(sheet: Worksheet, plan: Plan, menu: MenuPlan) -> None:
             cell.number_format = "0.0"
 
 
-def _counted(food: MenuFood, at: int, begun: int) -> list[Any]:
+def _counted(larder: Larder, food: MenuFood, at: int, begun: int) -> list[Any]:
     """Return the numbers and formulas of a food's row."""
-    known = food_of(food.food)
+    known = larder.food_of(food.food)
     assert known is not None  # what is not known is on no plan that was cleared
     carb, unit_g = known.per_100g.carb_g, known.portion.unit_g
     return [

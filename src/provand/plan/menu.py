@@ -11,16 +11,17 @@ from provand.case.case import Case
 from provand.case.menu import LaidFood
 from provand.figure import Figure, Range, Trace
 from provand.finding import BadInput, Finding, find
-from provand.larder.food import Food, food_of
+from provand.larder.food import Food
 from provand.larder.ledger import ledger, whole_steps
 from provand.larder.shopping import shopping
 from provand.plan.document import MenuBlock, MenuFood, MenuMeal, MenuPlan
 from provand.planner.menu.checker import checked
+from provand.planner.menu.foods import why_not
 from provand.planner.menu.pose import MenuAsked, Posed, laid_of, pose_menu
 from provand.planner.menu.slots import Slot
 from provand.protocol.firing import assumed
 from provand.protocol.targets import Targets
-from provand.safety.foods import refused_foods
+from provand.safety.foods import never_laid, refused_foods
 
 TARGET = "menu.target_carb_g_per_day"
 TABLE = "usda2016"
@@ -91,7 +92,8 @@ def menu_of(trace: Trace, case: Case, goals: Targets, *, minor: bool, withheld: 
     except BadInput as error:
         return MenuLaid(None, error.findings)
     posed = pose_menu(case, asked)
-    return MenuLaid(_document(trace, case, asked, posed), tuple(_remarks(case, posed)))
+    remarks = (*_remarks(case, posed), *_own_left_out(case, asked.refused))
+    return MenuLaid(_document(trace, case, asked, posed), remarks)
 
 
 def _remarks(case: Case, posed: Posed) -> Iterator[Finding]:
@@ -100,11 +102,29 @@ def _remarks(case: Case, posed: Posed) -> Iterator[Finding]:
     there = {slot.id for slot in posed.slots}
     for one in case.menu.laid:
         if one.slot not in there:
-            yield find("menu.meal_gone", "menu.laid", food=_name(one), meal=one.slot)
+            yield find("menu.meal_gone", "menu.laid", food=_name(case, one), meal=one.slot)
     known = {food.id for food in posed.problem.foods}
     counted = [one for one in case.menu.laid if one.slot in there and one.food in known]
     for finding in checked(posed.problem, laid_of(counted)):
         yield finding.model_copy(update={"about": _where(finding.about, posed)})
+
+
+def _own_left_out(case: Case, refused: Mapping[str, str]) -> Iterator[Finding]:
+    """Yield a note for each own food that no menu can have, whoever eats."""
+    for food in case.larder.own:
+        why = _off_the_plate(food)
+        if why and refused.get(food.id, never_laid(food)) == never_laid(food):
+            yield find("menu.own_left_out", "menu.own_foods", food=food.name, why=why)
+
+
+def _off_the_plate(food: Food) -> str:
+    return why_not(food) or ("" if food.roles else "it has no role on a plate")
+
+
+def left_out(case: Case, withheld: Collection[str]) -> dict[str, str]:
+    """Return every food that the planner does not lay for this athlete, by id, with the reason."""
+    off = {food.id: why for food in case.larder.foods if (why := _off_the_plate(food))}
+    return off | refused_foods(case, withheld)
 
 
 def _where(about: str, posed: Posed) -> str:
@@ -119,8 +139,8 @@ def _where(about: str, posed: Posed) -> str:
     return f"24 hours to {end.day} {end:%B}"
 
 
-def _name(one: LaidFood) -> str:
-    food = food_of(one.food)
+def _name(case: Case, one: LaidFood) -> str:
+    food = case.larder.food_of(one.food)
     return food.name if food else one.food
 
 
@@ -129,7 +149,7 @@ def _document(trace: Trace, case: Case, asked: MenuAsked, posed: Posed) -> MenuP
     rows: dict[str, list[tuple[LaidFood, Food]]] = {}
     eaten_g: dict[Food, float] = {}
     for one in case.menu.laid:
-        food = food_of(one.food)
+        food = case.larder.food_of(one.food)
         if food is None:
             continue
         rows.setdefault(one.slot, []).append((one, food))
@@ -230,7 +250,8 @@ def _sums(
         amount: Range | None = getattr(held, name)
         if amount is not None:
             figure_id = f"menu.block_{number + 1}_{name}"
-            made.append(trace.add(figure_id, amount, how="sum", by=f"{len(foods)} foods", source=TABLE))
+            source = "" if any(food.is_own for _, food in foods) else TABLE
+            made.append(trace.add(figure_id, amount, how="sum", by=f"{len(foods)} foods", source=source))
     return tuple(figure.id for figure in made)
 
 

@@ -6,11 +6,14 @@ import re
 from collections.abc import Collection, Iterable, Iterator
 
 from provand.case.case import Case
+from provand.case.menu import MenuWishes
 from provand.case.morning import Morning
 from provand.figure import Figure
 from provand.finding import Finding, Level
 from provand.larder.item import Item
+from provand.safety import weights
 
+WEIGHTS = weights.WEIGHTS
 PRIVATE = {"sodium.start_mmol_per_l", "ceiling.cool_allowance_ml", "ceiling.caffeine_mg_per_day"}
 """Figures that an answer moves: shown, they would give it away. They stand in no plan, and bind unseen."""
 
@@ -35,13 +38,6 @@ _SPOKEN = {
     "loading": re.compile(r"\bload", re.IGNORECASE),
 }
 """How a sentence speaks of a part."""
-
-WEIGHTS = re.compile(
-    r"[\d.,]*\d\s*(?:g|kg|mg|kcal|kj|lbs?|oz|grams?|kilos?|calories)\b|\b(?:grams?|kilograms?|kcal|calories)\b"
-    r"|g/kg|%\s*of body|\bbody (?:mass|weight)|(?<!font-)\bweigh(?:s|t|ts|ed|ing)?\b|\bsweat tests?\b",
-    re.IGNORECASE,
-)
-"""What someone who is not to see weights must not read."""
 
 
 def speaks_of(text: str, parts: Collection[str]) -> bool:
@@ -102,7 +98,7 @@ def case_as_shown(case: Case, withheld: Collection[str]) -> Case:
         race = race.model_copy(update={"taken": ()})
         origins = {path: o for path, o in origins.items() if not path.startswith("race.taken.")}
     changed = {"items": items, "athlete": athlete, "race": race, "wishes": wishes, "origins": origins}
-    changed |= {"morning": _morning_as_shown(case, withheld)}
+    changed |= {"morning": _morning_as_shown(case, withheld), "menu": _menu_as_shown(case, blank)}
     return case.model_copy(update=changed)
 
 
@@ -117,6 +113,25 @@ def _morning_as_shown(case: Case, withheld: Collection[str]) -> Morning | None:
     coffee = None if {"caffeine", "fluid"} & set(withheld) else morning.coffee_at
     breakfast = "" if named else morning.breakfast
     return morning.model_copy(update={"coffee_at": coffee, "breakfast": breakfast})
+
+
+_NO_AMOUNTS = ("caffeine_mg", "sodium_mg", "fructose_g")
+"""What foods of one's own hold of the parts that labels speak of."""
+
+
+def _menu_as_shown(case: Case, blank: dict[str, None]) -> MenuWishes | None:
+    """Return the menu without what the labels of own foods say of the withheld parts."""
+    menu = case.menu
+    if menu is None or not blank:
+        return menu
+    unsaid = {name: None for name in _NO_AMOUNTS if name in blank}
+    own = tuple(
+        food.model_copy(
+            update={"per_100g": food.per_100g.model_copy(update=unsaid), "ingredients": "", "source_id": ""}
+        )
+        for food in menu.own_foods
+    )
+    return menu.model_copy(update={"own_foods": own})
 
 
 def _item_as_shown(item: Item, blank: dict[str, None], withheld: Collection[str]) -> Item:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator
 
 from provand.case.case import Case
 from provand.finding import Finding, find
-from provand.larder.food import Food, food_of, foods
+from provand.larder.food import Food
 from provand.protocol.rules import value
 from provand.safety.refusals import may_hold
+from provand.safety.weights import WEIGHTS
+
+SALT = re.compile(r"\bsalts?\b|sodium|electrolyte", re.IGNORECASE)
+"""How an own food is called that is taken for its salt."""
 
 
 def refused_foods(case: Case, withheld: Collection[str] = ()) -> dict[str, str]:
@@ -18,7 +23,7 @@ def refused_foods(case: Case, withheld: Collection[str] = ()) -> dict[str, str]:
     is drunk of habit is counted by itself.
     """
     found = {}
-    for food in foods():
+    for food in case.larder.foods:
         why = _why_not(food, case, withheld)
         if why:
             found[food.id] = why
@@ -29,11 +34,23 @@ def _why_not(food: Food, case: Case, withheld: Collection[str]) -> str:
     athlete = case.athlete
     reasons = (
         (case.menu is not None and food.id in case.menu.refused, "refused by the athlete"),
-        ("fluid" in withheld and food.state == "drunk", "a drink, and drinking is not planned"),
+        ("fluid" in withheld and _is_drink(food), "a drink, and drinking is not planned"),
+        ("grams" in withheld and bool(WEIGHTS.search(_called(food))), "its name tells a weight"),
+        ("sodium" in withheld and food.is_own and bool(SALT.search(_called(food))), "taken for its salt"),
     )
     found = next((why for holds, why in reasons if holds), "") or never_laid(food)
     sugars = food.refused_for(("fructose", "sorbitol"), (), "any") if "fructose" in withheld else ""
     return found or food.refused_for(athlete.allergens, athlete.excluded, athlete.diet) or sugars
+
+
+def _is_drink(food: Food) -> bool:
+    return food.state == "drunk" or "drink" in food.roles or food.sweet_drink
+
+
+def _called(food: Food) -> str:
+    """Return every name of a food that is printed for the kitchen."""
+    portion, bought = food.portion, food.bought
+    return "; ".join((food.name, portion.unit, portion.plural, bought.name, bought.aisle, food.id))
 
 
 def never_laid(food: Food) -> str:
@@ -55,7 +72,7 @@ def menu_faults(case: Case, withheld: Collection[str]) -> Iterator[Finding]:
         yield find("gate.withheld_part", "menu", part="loading")
     refused = refused_foods(case, withheld)
     for one in laid:
-        food = food_of(one.food)
+        food = case.larder.food_of(one.food)
         if food is None:
             yield find("gate.unknown_item", f"{one.food}, {one.slot}")
         elif one.food in refused:

@@ -99,16 +99,20 @@ def typed_in(
         return _kept(standing, text_of(edited(document, steps)), says=says, by=by)
 
 
+COMES = {"course.gpx": "the course comes", "menu.own_foods": "own foods come"}
+"""What a file beside a race file brings, by the key that names it."""
+
+
 def attached(
     ledger: Ledger, *, desk: Desk, revision: int, key: str, name: str, data: bytes, by: User
 ) -> Desk:
-    """Keep a file beside the race file, and name it there under `key` (`course.gpx`)."""
+    """Keep a file beside the race file, and name it there under `key`, one of `COMES`."""
     with ledger.writing():
         standing = _current(desk, revision)
         audit = trail("file kept", f"{standing.title}: {name}", by=by.name, after=f"{len(data)} bytes")
         DeskFile.objects.create(audit=audit, desk=standing, name=name, data=data)
         document = edited(document_of(standing.typed, "race file"), [put(key, name)])
-        return _kept(standing, text_of(document), says=f"the course comes from {name}", by=by)
+        return _kept(standing, text_of(document), says=f"{COMES[key]} from {name}", by=by)
 
 
 def settled(ledger: Ledger, *, desk: Desk, case: Case, sentence: str, by: User) -> CaseVersion:

@@ -130,7 +130,7 @@ SPOKEN: dict[object, Kind] = {
     int: "count",
     str: "text",
 }
-FILE_KEYS = ("course.gpx",)
+FILE_KEYS = ("course.gpx", "menu.own_foods")
 
 
 def _kind_of(key: str) -> tuple[Kind, tuple[str, ...]]:

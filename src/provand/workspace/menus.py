@@ -11,7 +11,7 @@ from provand.case.menu import LaidFood
 from provand.case.menu_hand import LAID, food_named
 from provand.figure import Range
 from provand.finding import BadInput, Finding, find
-from provand.larder.food import food_of, foods
+from provand.larder.food import Food, Larder
 from provand.pack.home import KITCHENS, aisles
 from provand.pack.voice import day, short_day, wall_clock
 from provand.plan.changing import changed
@@ -78,11 +78,11 @@ def instead_of(basis: Basis, which: LaidFood, *, in_words: bool) -> list[Instead
         return []
     menu = laid_of(known)
     swaps = instead(posed.problem, menu, menu[known.index(which)])
-    return [_instead(swap, in_words=in_words) for swap in swaps[:MOST_INSTEAD]]
+    return [_instead(basis.case.larder, swap, in_words=in_words) for swap in swaps[:MOST_INSTEAD]]
 
 
-def _instead(swap: Swap, *, in_words: bool) -> Instead:
-    food = food_named(swap.laid.food, LAID)
+def _instead(larder: Larder, swap: Swap, *, in_words: bool) -> Instead:
+    food = food_named(larder, swap.laid.food, LAID)
     change = "" if in_words else f"{swap.carb_change_g:+.0f} g".replace("-", "\N{MINUS SIGN}")
     says = f"{food.portion.says(swap.laid.portions_count)} {food.name}"
     return Instead(food.id, f"{swap.laid.portions_count:g}", says, change, swap.faults)
@@ -91,15 +91,15 @@ def _instead(swap: Swap, *, in_words: bool) -> Instead:
 # What the page shows.
 
 
-def blocks_of(found: MenuSeen, *, in_words: bool) -> list[dict[str, Any]]:
+def blocks_of(found: MenuSeen, larder: Larder, *, in_words: bool) -> list[dict[str, Any]]:
     """Return each 24 hours with their days and meals; without a number of grams for who reads none."""
     menu = found.menu
     if menu is None:
         return []
-    return [_block(menu, found, number, in_words=in_words) for number in range(len(menu.blocks))]
+    return [_block(menu, found, larder, number, in_words=in_words) for number in range(len(menu.blocks))]
 
 
-def _block(menu: MenuPlan, found: MenuSeen, number: int, *, in_words: bool) -> dict[str, Any]:
+def _block(menu: MenuPlan, found: MenuSeen, larder: Larder, number: int, *, in_words: bool) -> dict[str, Any]:
     block = menu.blocks[number]
     meals = whole_grams(menu, number)
     start, end = (f"{short_day(at.date())} {wall_clock(at)}" for at in (block.start, block.end))
@@ -108,7 +108,10 @@ def _block(menu: MenuPlan, found: MenuSeen, number: int, *, in_words: bool) -> d
         "name": f"{start} to {end}",
         "sums": [] if in_words else [_sum(found, figure_id, target) for figure_id in block.figures],
         "days": [
-            {"name": day(on), "meals": [_meal(meal, grams, in_words=in_words) for meal, grams in same]}
+            {
+                "name": day(on),
+                "meals": [_meal(meal, grams, larder, in_words=in_words) for meal, grams in same],
+            }
             for on, same in groupby(meals, key=lambda entry: entry[0].on)
         ],
     }
@@ -132,7 +135,7 @@ def _range(amount: Range) -> str:
     return f"{shown(round(amount.low), 'g')} to {shown(round(amount.high), 'g')} g"
 
 
-def _meal(meal: MenuMeal, grams: WholeGrams, *, in_words: bool) -> dict[str, Any]:
+def _meal(meal: MenuMeal, grams: WholeGrams, larder: Larder, *, in_words: bool) -> dict[str, Any]:
     return {
         "on": meal.on.isoformat(),
         "meal": meal.meal,
@@ -143,14 +146,14 @@ def _meal(meal: MenuMeal, grams: WholeGrams, *, in_words: bool) -> dict[str, Any
         "carb": "" if in_words else str(grams.meal_g),
         "so_far": "" if in_words else str(grams.so_far_g),
         "foods": [
-            _food(food) | {"carb": "" if in_words else str(held_g)}
+            _food(food, larder) | {"carb": "" if in_words else str(held_g)}
             for food, held_g in zip(meal.foods, grams.foods_g, strict=True)
         ],
     }
 
 
-def _food(food: MenuFood) -> dict[str, Any]:
-    step = _step(food.food)
+def _food(food: MenuFood, larder: Larder) -> dict[str, Any]:
+    step = _step(larder.food_of(food.food))
     return {
         "id": food.food,
         "name": food.name,
@@ -161,9 +164,8 @@ def _food(food: MenuFood) -> dict[str, Any]:
     }
 
 
-def _step(food_id: str) -> float:
+def _step(food: Food | None) -> float:
     """Return by how much a portion grows: by halves where the household unit has halves."""
-    food = food_of(food_id)
     counts = food.portion.counts if food else ()
     return 1.0 if all(float(count).is_integer() for count in counts) else 0.5
 
@@ -173,18 +175,18 @@ def shopping_of(found: MenuSeen, *, in_words: bool) -> list[dict[str, Any]]:
     return list(aisles(found.menu, in_words=in_words)) if found.menu is not None else []
 
 
-def listed_foods() -> list[tuple[str, str]]:
+def listed_foods(larder: Larder) -> list[tuple[str, str]]:
     """Return every food by id and name, for fields that offer them."""
-    return [(food.id, food.name) for food in sorted(foods(), key=lambda food: food.name)]
+    return [(food.id, food.name) for food in sorted(larder.foods, key=lambda food: food.name)]
 
 
-def food_meant(typed: str) -> str:
+def food_meant(larder: Larder, typed: str) -> str:
     """Return the id of the food that is typed by its name or id; BadInput names near ones."""
     word = typed.strip().casefold()
-    exact = [food.id for food in foods() if word in (food.id, food.name.casefold())]
+    exact = [food.id for food in larder.foods if word in (food.id, food.name.casefold())]
     if exact:
         return exact[0]
-    near = [food for food in foods() if word and word in food.name.casefold()]
+    near = [food for food in larder.foods if word and word in food.name.casefold()]
     if len(near) == 1:
         return near[0].id
     told = ", ".join(food.name for food in near[:6]) or "Look it up among the foods."

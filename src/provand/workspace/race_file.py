@@ -22,6 +22,7 @@ SAID_HERE = {"entry.missing", "course.one_source"}
 DAYS = {"born", "body_mass_on", "on", "seen_on", "gun"}
 """The fields that hold a day."""
 COURSE_FILE, POINTS, STATIONS = "course.gpx", "course.points", "course.stations"
+OWN_FOODS = "menu.own_foods"
 
 
 class Told(Record):
@@ -187,8 +188,7 @@ class _Left:
 
     def __init__(self, data: Mapping[str, Any], faults: Iterable[Finding], *, going_on: bool) -> None:
         asked = {head for section in sections() for head in _heads(section)}
-        file = shown_value(data, COURSE_FILE)
-        moved = {file: COURSE_FILE} if file else {}
+        moved = {file: key for key in (COURSE_FILE, OWN_FOODS) if (file := shown_value(data, key))}
         self.faults = [
             _moved(fault, moved)
             for fault in faults
@@ -216,7 +216,8 @@ class _Left:
 def _moved(fault: Finding, places: Mapping[str, str]) -> Finding:
     """Return a fault about a file, or about the order of stations, as one of where it is mended."""
     out_of_order = fault.code == "entry.impossible" and fault.about == "course"
-    about = STATIONS if out_of_order else places.get(fault.about, fault.about)
+    file = fault.about.partition(", ")[0]
+    about = STATIONS if out_of_order else places.get(file, fault.about)
     return fault.model_copy(update={"about": about})
 
 

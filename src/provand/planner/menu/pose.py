@@ -8,7 +8,7 @@ from typing import NamedTuple
 from provand.case.case import Case
 from provand.case.menu import LaidFood, MenuWishes
 from provand.figure import Figure
-from provand.larder.food import foods
+from provand.larder.food import Larder
 from provand.planner.menu.foods import plated
 from provand.planner.menu.limits import day_limits, share_bands
 from provand.planner.menu.problem import DayLimit, Laid, MealSlot, Menu, MenuProblem
@@ -49,7 +49,7 @@ def pose_menu(case: Case, asked: MenuAsked, *, avoid: tuple[Menu, ...] = ()) -> 
     blocks = load_blocks(first_start(case.race), before_h=24.0 * menu.blocks)
     eaten = slots(menu, case.race, blocks, asked.race_meals)
     there = {slot.id for slot in eaten}
-    plates = plated(food for food in foods() if food.id not in asked.refused).foods
+    plates = plated(food for food in case.larder.foods if food.id not in asked.refused).foods
     planned = {food.id for food in plates}
     kept = [one for one in menu.laid if one.slot in there and one.food in planned and one.pinned]
     problem = MenuProblem(
@@ -57,7 +57,7 @@ def pose_menu(case: Case, asked: MenuAsked, *, avoid: tuple[Menu, ...] = ()) -> 
         days=tuple(_limit(case, asked) for _ in blocks),
         foods=plates,
         dislikes=_dislikes(menu),
-        in_house=_in_house(menu),
+        in_house=_in_house(menu, case.larder),
         pinned=laid_of(kept),
         avoid=avoid,
         variety=menu.style,
@@ -101,9 +101,9 @@ def _dislikes(menu: MenuWishes) -> dict[str, int]:
     return dict.fromkeys(menu.liked, LIKED) | dict.fromkeys(menu.disliked, DISLIKED)
 
 
-def _in_house(menu: MenuWishes) -> dict[str, float]:
+def _in_house(menu: MenuWishes, larder: Larder) -> dict[str, float]:
     """Return what is in the house, in grams as eaten."""
-    per_g = {food.id: food.bought.g_per_eaten_g for food in foods()}
+    per_g = {food.id: food.bought.g_per_eaten_g for food in larder.foods}
     held: dict[str, float] = {}
     for one in menu.in_house:
         held[one.food] = held.get(one.food, 0.0) + one.amount_g / per_g[one.food]

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from provand.case.change import change_of
 from provand.finding import BadInput, Finding, NoPlanFits, OnHold
+from provand.larder.food import Larder
 from provand.plan.menu_laid import laid_anew
 from provand.workspace import menus, plans
 from provand.workspace.desk import Stale
@@ -60,12 +61,12 @@ def _shown(desk: Desk, user: User) -> dict[str, Any]:
     return shown | {
         "state": "menu",
         "laid": bool(basis.case.menu and basis.case.menu.laid),
-        "blocks": menus.blocks_of(found, in_words=in_words),
+        "blocks": menus.blocks_of(found, basis.case.larder, in_words=in_words),
         "in_words": in_words,
         "remarks": menus.told(found.findings, in_words=in_words),
         "breaches": menus.told(found.breaches),
         "shopping": menus.shopping_of(found, in_words=in_words),
-        "foods": menus.listed_foods(),
+        "foods": menus.listed_foods(basis.case.larder),
     }
 
 
@@ -101,19 +102,20 @@ def change(request: HttpRequest, key: UUID) -> HttpResponse:
         }
         if data["kind"] not in BY_HAND:
             data["kind"] = "portions"
-        data["food"] = menus.food_meant(sent.get("food", ""))
-        data |= _more(data["kind"], request)
+        larder = plans.case_at(desk, as_of=today()).larder
+        data["food"] = menus.food_meant(larder, sent.get("food", ""))
+        data |= _more(data["kind"], request, larder)
         return _edited(request, desk, user, data)
 
     return _answered(request, desk, user, made)
 
 
-def _more(kind: str, request: HttpRequest) -> dict[str, Any]:
+def _more(kind: str, request: HttpRequest, larder: Larder) -> dict[str, Any]:
     if kind == "portions":
         return {"portions": request.POST.get("portions", "") or "1"}
     if kind == "swap food":
         portions = request.POST.get("portions", "")
-        return {"other": menus.food_meant(request.POST.get("other", "")), "portions": portions}
+        return {"other": menus.food_meant(larder, request.POST.get("other", "")), "portions": portions}
     return {"stays": request.POST.get("stays") != "no"}
 
 

@@ -15,6 +15,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from provand.case.files import measured_of_file
+from provand.case.own_foods import own_foods_in
 from provand.case.typed import Step, edited
 from provand.finding import BadInput, Finding, find
 from provand.larder.shelf import shelf
@@ -25,6 +26,7 @@ from provand.workspace.models import Desk
 from provand.workspace.race_edit import LONGEST, dropped, in_order, steps_of
 from provand.workspace.race_file import (
     COURSE_FILE,
+    OWN_FOODS,
     STATIONS,
     Meanwhile,
     Page,
@@ -39,7 +41,8 @@ from provand.workspace.views.clock import today
 from provand.workspace.views.seen import one_of, seen_by, user_of
 from provand.workspace.web import ledger_of
 
-UPLOAD = "course_file"
+UPLOADS = (("course_file", COURSE_FILE), ("own_foods_file", OWN_FOODS))
+"""The fields of files, each with the key that names its file."""
 Over = dict[str, dict[str, Any]]
 """Fields that are shown otherwise than they are kept, by path."""
 
@@ -113,20 +116,35 @@ def _kept(request: HttpRequest, desk: Desk, posted: Posted, over: Over) -> Desk:
     steps += taken(edited(data, steps), seen_by(request).labels())
     if steps:
         desk = desks.typed_in(ledger, desk=desk, revision=posted.revision, steps=steps, says=says, by=user)
-    sent = request.FILES.get(UPLOAD)
+    revision = desk.revision if steps else posted.revision
+    sent = next(((key, file) for field, key in UPLOADS if (file := request.FILES.get(field))), None)
     if sent is None:
         return desk
-    name, data = _file_name(str(sent.name)), sent.read()
-    try:
-        measured_of_file(data, name)
-    except BadInput as error:
-        told = [f"{name}: {one.sentence} {one.next_step}".strip() for one in error.findings]
-        over[COURSE_FILE] = {"faults": tuple(Told(says=one) for one in told)}
+    key, file = sent
+    name, content = _file_name(str(file.name)), file.read()
+    faults = _faults_in(key, name, content)
+    if faults:
+        over[key] = {"faults": faults}
         return desk
-    revision = desk.revision if steps else posted.revision
-    return desks.attached(
-        ledger, desk=desk, revision=revision, key=COURSE_FILE, name=name, data=data, by=user
-    )
+    return desks.attached(ledger, desk=desk, revision=revision, key=key, name=name, data=content, by=user)
+
+
+def _faults_in(key: str, name: str, content: bytes) -> tuple[Told, ...]:
+    """Return what is wrong with a file that is put beside a race file, each with its place in it."""
+    try:
+        if key == OWN_FOODS:
+            own_foods_in(content, name)
+        else:
+            measured_of_file(content, name)
+    except BadInput as error:
+        return tuple(Told(says=_told_of(name, one)) for one in error.findings)
+    return ()
+
+
+def _told_of(name: str, fault: Finding) -> str:
+    """Return a fault of a file with its place in it."""
+    about = fault.about if fault.about.startswith(name) else name
+    return f"{about}: {fault.sentence} {fault.next_step}".strip()
 
 
 def _steps(request: HttpRequest, data: Mapping[str, Any], posted: Posted) -> tuple[list[Step], str]:
