@@ -21,9 +21,15 @@ from provand.plan.document import Plan
 from provand.plan.withheld import WEIGHTS
 from provand.record import canonical
 
-NOT_HERE = {"race-cancelled.ics", "home.pdf", "home-letter.pdf", "hotel.pdf", "menu.xlsx"}
-NAMES = tuple(name for name in EVERY if name not in NOT_HERE)
-"""The files of a plan without a menu; a cancelled calendar goes with a withdrawal."""
+NOT_HERE = {"home.pdf", "home-letter.pdf", "hotel.pdf", "menu.xlsx"}
+NAMES = tuple(
+    sheet.name
+    for kind in (pieces.RECORD, *pieces.PIECES)
+    if kind is pieces.RECORD or kind.by_default
+    for sheet in kind.sheets
+    if sheet.name not in NOT_HERE
+)
+"""The files of the pieces that every pack has, for a plan without a menu."""
 
 
 def contents(folder: Path) -> dict[str, bytes]:

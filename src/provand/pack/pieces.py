@@ -13,6 +13,7 @@ from provand.pack.book import menu_book
 from provand.pack.dates import race_calendar
 from provand.pack.home import home_sheet
 from provand.pack.hotel import hotel_card
+from provand.pack.message import message, read_out
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
 from provand.pack.svg import written
@@ -23,6 +24,7 @@ from provand.plan.document import Plan
 Piece = str
 """The id of a piece: `strip`."""
 PDF, ICS, SVG, JSON = "application/pdf", "text/calendar", "image/svg+xml", "application/json"
+TEXT = "text/plain"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -89,6 +91,11 @@ def _on(sheet: Callable[..., bytes], paper: Paper) -> Maker:
 def _on_one(sheet: Callable[..., bytes]) -> Maker:
     """Return what makes a sheet on the paper asked for."""
     return lambda making: sheet(making.plan, making.one_paper, draft=making.draft)
+
+
+def _as_text(text: Callable[..., bytes]) -> Maker:
+    """Return what makes a text, which has no paper."""
+    return lambda making: text(making.plan, draft=making.draft)
 
 
 def _course_strip(making: Making) -> bytes:
@@ -159,6 +166,14 @@ PIECES: tuple[PieceKind, ...] = (
         "the calendar of the morning",
         (Sheet("race.ics", ICS, "calendar", _calendar, in_drafts=False),),
         by_default=True,
+    ),
+    PieceKind(
+        "text",
+        "a message of at most 600 characters, and the race as text to be read out",
+        (
+            Sheet("message.txt", TEXT, "message to send", _as_text(message)),
+            Sheet("read-out.txt", TEXT, "text for a screen reader or a voice", _as_text(read_out)),
+        ),
     ),
 )
 """The pieces that people are given, in the order in which they are listed."""

@@ -30,7 +30,7 @@ from plans import a_case
 
 from provand.finding import BadInput, CannotWork, OnHold
 from provand.pack import place
-from provand.pack.write import HELD
+from provand.pack.pieces import DEFAULT
 from provand.workspace import access, actions, placing
 from provand.workspace.ledger import Ledger, open_ledger
 from provand.workspace.models import Issue
@@ -40,7 +40,7 @@ from provand.workspace.records import Noted
 def test_the_first_issue_is_number_one_and_its_files_are_kept_to_the_byte(
     ledger: Ledger, tmp_path: Path
 ) -> None:
-    done = issued(ledger, tmp_path / "out", pieces=HELD)
+    done = issued(ledger, tmp_path / "out", pieces=DEFAULT)
     assert (done.n, done.former_n, done.unchanged) == (1, None, False)
     assert set(contents(tmp_path / "out")) == {
         "plan.pdf", "plan-letter.pdf", "strip.pdf", "race.ics", "safety.pdf", "course-strip.svg",

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from provand.case.case import Case
 from provand.finding import BadInput, Finding, ProvandError, find
-from provand.pack.pieces import HELD, PIECES, Piece
+from provand.pack.pieces import DEFAULT, HELD, PIECES, Piece
 from provand.pack.write import file_of, is_made, pack_files, safety_file
 from provand.plan.document import Cleared
 from provand.workspace import access, actions, healths, plans
@@ -62,7 +62,7 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
         "pieces": [{"id": kind.id, "says": kind.says} for kind in PIECES],
         "previews": [(name, says) for name, says in PREVIEWS.items() if cleared and is_made(cleared, name)],
         "people": _people(request, case),
-        "ticked": request.POST.getlist("piece") or list(HELD),
+        "ticked": request.POST.getlist("piece") or list(DEFAULT),
         "roles": ROLES,
         "issues": [standing_of(one) for one in _issues(desk)],
         "faults": faults,
