@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 
 import pytest
 from django.test import Client
@@ -10,7 +11,7 @@ from practice import PASSPHRASE
 
 from provand.workspace import access
 from provand.workspace.ledger import open_ledger
-from provand.workspace.models import Audit, User
+from provand.workspace.models import Audit, Desk, User
 from provand.workspace.web import application, secret_beside
 
 START = {
@@ -120,6 +121,42 @@ def test_a_practitioner_adds_an_assistant_with_a_trail(alba: Client) -> None:
     again = alba.post("/practice", typed)
     assert again.status_code == 422
     assert "can sign in already" in again.content.decode()
+
+
+def test_what_stands_on_the_paper_of_a_practice_goes_into_the_next_race_file(alba: Client) -> None:
+    typed = {
+        "practice": "Invented practice",
+        "contact": "ring 000",
+        "letterhead": "Quern Lane 4\r\n\r\nRegister 000",
+        "colour": "#1d4f66",
+        "says": "Trust the small steps.",
+    }
+    assert alba.post("/practice/name", typed).status_code == 302
+    alba.post("/athletes/new")
+    practitioner = tomllib.loads(Desk.objects.latest("pk").typed)["practitioner"]
+    assert practitioner["letterhead"] == ["Quern Lane 4", "Register 000"]
+    assert practitioner["colour"] == "#1d4f66"
+    assert practitioner["says"] == "Trust the small steps."
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ({"colour": "#ffee00"}, "too pale on white"),
+        ({"says": "Drink 2 cups at each table."}, "hold an amount"),
+        ({"letterhead": "a\nb\nc\nd"}, "4 lines are too many"),
+    ],
+)
+def test_paper_that_cannot_be_printed_is_refused_beside_its_field(
+    alba: Client, typed: dict[str, str], says: str
+) -> None:
+    answer = alba.post("/practice/name", {"practice": "Invented practice", **typed})
+    assert answer.status_code == 422
+    assert says in answer.content.decode()
+    assert (
+        f'id="id_named_{next(iter(typed))}_error"' in answer.content.decode()
+        or says in answer.content.decode()
+    )
 
 
 def test_an_assistant_adds_nobody(dana: Client) -> None:

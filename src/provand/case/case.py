@@ -27,6 +27,23 @@ class Practitioner(Record):
 
     name: str = text("name printed on everything handed out")
     contact: str = text("how to reach them", default="")
+    letterhead: tuple[str, ...] = Field(
+        default=(),
+        description="up to three lines for the head of each sheet: practice, address, register",
+        exclude_if=lambda lines: not lines,
+    )
+    colour: str = Field(
+        default="",
+        description="colour of that head, as #97164e; dark enough to be read on white",
+        max_length=7,
+        exclude_if=lambda colour: not colour,
+    )
+    says: str = Field(
+        default="",
+        description="a few sentences of their own, printed apart from what is computed; no amounts",
+        max_length=300,
+        exclude_if=lambda says: not says,
+    )
 
 
 class Result(Record):

@@ -37,6 +37,7 @@ from provand.case.fields import number
 from provand.case.files import MAX_TRACK_BYTES, profile_of_file, read_bytes, read_toml
 from provand.case.health import Health
 from provand.case.intake import Intake
+from provand.case.letterhead import check_practitioner
 from provand.case.menu import MenuWishes
 from provand.case.morning import After, Morning
 from provand.case.own_foods import check_toml, own_foods_in
@@ -330,6 +331,8 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
     """Yield what the parts cannot be together; a part that failed is left out."""
     athlete, race, course = parts.get("athlete"), parts.get("race"), parts.get("course")
     items = parts.get("items") or ()
+    if parts.get("practitioner") is not None:
+        yield from check_practitioner(parts["practitioner"])
     if race is not None:
         yield from check_race(race, as_of)
         if items:

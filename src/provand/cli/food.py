@@ -21,7 +21,7 @@ from provand.larder.item import Item
 from provand.larder.shelf import shelf
 from provand.pack.voice import stop_words
 from provand.pack.write import write_pack, write_safety
-from provand.plan.document import Plan
+from provand.plan.document import Cleared, Plan
 from provand.plan.draw_up import draw_up, draw_up_timed
 from provand.plan.explain import chain, lines
 from provand.plan.review import clear
@@ -87,20 +87,33 @@ def check(path: Path, as_of: date, *, as_json: bool) -> None:
         raise SystemExit(OnHold.status)
 
 
-def plan(path: Path, out: Path, as_of: date, *, as_json: bool) -> None:
-    """Make the plan and all that people hold; on hold the safety page alone, status 3."""
+class Made(NamedTuple):
+    """A plan as it was drawn, the same cleared, and the seconds that the solver took."""
+
+    drawn: Plan
+    cleared: Cleared
+    solver_s: float
+
+
+def cleared_or_safety(path: Path, out: Path, as_of: date, *, as_json: bool) -> Made:
+    """Return the plan of a case, cleared; on hold write the safety page alone into `out` and raise OnHold."""
     case, screening, reasons, protocols = _screened(path, as_of)
     try:
         if not screening.may_issue:
             raise OnHold(*reasons)
         drawn, solver_s = draw_up_timed(case, screening, protocols=protocols, as_of=as_of)
-        cleared = clear(drawn, case, screening)
+        return Made(drawn, clear(drawn, case, screening), solver_s)
     except OnHold:
         written = write_safety(case, out)
         if not as_json:
             print(f"{out}: the safety page, and nothing else.")
             _list_files(written)
         raise
+
+
+def plan(path: Path, out: Path, as_of: date, *, as_json: bool) -> None:
+    """Make the plan and all that people hold; on hold the safety page alone, status 3."""
+    drawn, cleared, solver_s = cleared_or_safety(path, out, as_of, as_json=as_json)
     written = write_pack(cleared, out)
     _record_solver_time(solver_s)
     if as_json:

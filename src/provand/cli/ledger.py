@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -11,9 +10,9 @@ from pathlib import Path
 from provand.case.case import Case
 from provand.case.files import MAX_TOML_BYTES, read_bytes, read_toml, text_in
 from provand.cli import say
+from provand.cli.packing import pieces_of
 from provand.cli.reading import case_files
 from provand.finding import BadInput, Level, OnHold, as_data, find
-from provand.pack.pieces import DEFAULT, HELD, Piece
 from provand.pack.write import write_files
 from provand.workspace import actions, asked
 from provand.workspace.ledger import Ledger, open_ledger
@@ -46,22 +45,6 @@ def recipients(texts: Sequence[str]) -> tuple[Recipient, ...]:
         if one
     )
     return tuple(dict.fromkeys(found))
-
-
-def pieces_of(text: str | None) -> tuple[Piece, ...]:
-    """Return the pieces of a list such as `plan,strip`, or those of every pack."""
-    if text is None:
-        return DEFAULT
-    names = [name.strip().lower() for name in text.split(",")]
-    wrong = []
-    for name in names:
-        if name not in HELD:
-            close = difflib.get_close_matches(name, HELD, n=1)
-            near = f"Did you mean {close[0]}?" if close else f"There are {', '.join(HELD)}."
-            wrong.append(find("cli.unknown_name", name, kind="piece", near=near))
-    if wrong:
-        raise BadInput(*wrong)
-    return tuple(piece for piece in HELD if piece in names)
 
 
 # Issue.

@@ -17,6 +17,7 @@ from provand.cli.answers import answers
 from provand.cli.copies import copies
 from provand.cli.drinks import drinks
 from provand.cli.larder import larder
+from provand.cli.packs import packs
 from provand.cli.plates import plates
 from provand.cli.verbs import verbs
 
@@ -34,6 +35,7 @@ app.add_typer(copies)
 app.add_typer(answers)
 app.add_typer(drinks)
 app.add_typer(larder)
+app.add_typer(packs)
 app.add_typer(plates)
 
 CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]

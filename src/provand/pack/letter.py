@@ -11,6 +11,7 @@ from datetime import date
 
 from provand.case.case import Case, Practitioner
 from provand.case.health import Part
+from provand.pack.letterhead import letterhead
 from provand.pack.letters import printable
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import day
@@ -100,6 +101,7 @@ def letter(
         "foot_lines": 3,
         "code": "",
         "invented": race.invented,
+        "letterhead": letterhead(practitioner),
     }
     return pdf("letter.typ", data)
 

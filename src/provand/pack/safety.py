@@ -9,6 +9,7 @@ from __future__ import annotations
 from datetime import date
 
 from provand.case.case import Case, Practitioner
+from provand.pack.letterhead import letterhead
 from provand.pack.letters import printable
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import day
@@ -45,6 +46,7 @@ def safety_page(practitioner: Practitioner, race: RaceFacts, paper: Paper = "a4"
         "contact": printable(practitioner.contact, "practitioner.contact"),
         "code": "",
         "invented": race.invented,
+        "letterhead": letterhead(practitioner),
         "sections": [{"title": section.title, "says": list(section.says)} for section in safety_sentences()],
     }
     return pdf("safety.typ", data)

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from provand.figure import Figure, Range
 from provand.finding import Finding, Level, find
+from provand.pack.letterhead import is_left_out, letterhead, own_words
 from provand.pack.letters import has_unprintable, lines_of, printable
 from provand.pack.rulers import ELAPSED
 from provand.pack.shapes import Drawing, Words
@@ -139,6 +140,8 @@ def common(plan: Plan, title: str, paper: Paper, *, draft: bool = False) -> dict
         "draft": draft,
         "invented": plan.case.invented,
         "struck": plan.time_struck,
+        "letterhead": letterhead(plan.case.practitioner),
+        "own": own_words(plan),
     }
 
 
@@ -227,6 +230,8 @@ def cautions(plan: Plan) -> tuple[Finding, ...]:
     """Return what must be known beside the plan: notes, warnings, parts withheld; gravest first."""
     shown_levels = (Level.WARN, Level.WITHHELD, Level.NOTE)
     found = [finding for finding in plan.findings if finding.level in shown_levels] + _signs_left_out(plan)
+    if is_left_out(plan):
+        found.append(find("letterhead.left_out", "practitioner.says"))
     if "grams" in plan.withheld:
         found = [finding for finding in found if not WEIGHTS.search(finding.line())]
     return tuple(sorted(found, key=lambda finding: shown_levels.index(finding.level)))

@@ -57,7 +57,7 @@ def _begun(by: User, athlete: Athlete | None) -> str:
     document = tomlkit.document()
     document["format"] = FORMAT
     practice = access.practice()
-    document["practitioner"] = {"name": by.name, "contact": practice.contact if practice else ""}
+    document["practitioner"] = {"name": by.name, **(practice.head if practice else {"contact": ""})}
     last = _last_typed(athlete) if athlete else None
     for table in ("athlete", "items"):
         if last is not None and table in last:

@@ -10,6 +10,7 @@ for searching is a copy. Each row belongs to one audit row, which says who did w
 from __future__ import annotations
 
 import uuid
+from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
@@ -206,10 +207,24 @@ class User(AbstractBaseUser):
 
 
 class Practice(Kept):
-    """What the practice is called and how it is reached; the last row counts."""
+    """What the practice is called, how it is reached, what stands on its paper; the last row counts."""
 
     name = models.CharField(max_length=120)
     contact = models.CharField(max_length=120, blank=True)
+    letterhead = models.CharField(max_length=400, blank=True)
+    colour = models.CharField(max_length=7, blank=True)
+    says = models.CharField(max_length=300, blank=True)
+
+    @property
+    def head(self) -> dict[str, Any]:
+        """What a race file says of the practice beside who makes the plan; nothing that is empty."""
+        told: dict[str, Any] = {"contact": self.contact}
+        lines = [line.strip() for line in self.letterhead.splitlines() if line.strip()]
+        return told | {
+            key: value
+            for key, value in (("letterhead", lines), ("colour", self.colour), ("says", self.says))
+            if value
+        }
 
 
 class Share(Kept):

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from django.contrib.auth.password_validation import validate_password
 
+from provand.case.case import Practitioner
+from provand.case.letterhead import check_practitioner
 from provand.finding import BadInput, find
 from provand.workspace import access
 from provand.workspace.ledger import Ledger
@@ -36,15 +38,38 @@ def person_added(ledger: Ledger, *, name: str, passphrase: str, role: Role, by: 
         return _made(name, passphrase, role)
 
 
-def practice_kept(ledger: Ledger, *, name: str, contact: str, by: User) -> Practice:
-    """Keep what the practice is now called and how it is reached."""
+class Paper(NamedTuple):
+    """What stands on a practice's paper beside its name: lines at the head, their colour, own words."""
+
+    letterhead: str = ""
+    colour: str = ""
+    says: str = ""
+
+
+PLAIN = Paper()
+
+
+def practice_kept(ledger: Ledger, *, name: str, contact: str, by: User, paper: Paper = PLAIN) -> Practice:
+    """Keep what the practice is now called, how it is reached and what stands on its paper.
+
+    BadInput where the paper could not be printed: see `check_practitioner`.
+    """
     with ledger.writing():
         if not by.is_practitioner:
             raise BadInput(find("workspace.not_yours", name, what="only a practitioner names the practice"))
+        kept = Practice(name=name, contact=contact, **paper._asdict())
+        faults = tuple(check_practitioner(Practitioner(name=by.name, **kept.head)))
+        if faults:
+            raise BadInput(*faults)
         before = access.practice()
-        was = f"{before.name}, {before.contact}" if before else ""
-        audit = trail("practice", f"{name}, {contact}", by=by.name, before=was, after=f"{name}, {contact}")
-        return Practice.objects.create(audit=audit, name=name, contact=contact)
+        was, told = _in_words(before) if before else "", _in_words(kept)
+        kept.audit = trail("practice", told, by=by.name, before=was, after=told)
+        kept.save()
+        return kept
+
+
+def _in_words(practice: Practice) -> str:
+    return ", ".join([practice.name, *(str(value) for value in practice.head.values())])
 
 
 def shared(ledger: Ledger, *, athlete: Athlete, user: User, by: User, ends: bool = False) -> None:

@@ -55,6 +55,9 @@ class Start(forms.Form):
 WHY = {
     "practice": "Stands on your pages; your own name stands on what you hand out.",
     "contact": "Printed where an athlete may want to ask.",
+    "letterhead": "Up to three lines under your name: practice, address, register. Empty: no head.",
+    "colour": "As #97164e; dark enough to be read on white.",
+    "says": "Printed apart from what is computed. No amounts: those belong into the plan.",
     "name": "Printed on everything handed out, and asked when you sign in.",
     "passphrase": "Twelve letters or more; a few words are best. Nobody can read it back to you.",
     "again": "So that a slip of the finger locks nobody out.",
@@ -151,15 +154,26 @@ def demo(request: HttpRequest) -> HttpResponse:
 
 
 class Named(forms.Form):
-    """What the practice is called and how it is reached."""
+    """What the practice is called, how it is reached and what stands on its sheets."""
 
     practice = forms.CharField(max_length=120, label="Name of the practice")
     contact = forms.CharField(max_length=120, required=False, label="How you are reached")
+    letterhead = forms.CharField(
+        max_length=400,
+        required=False,
+        label="Head of your sheets",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+    colour = forms.CharField(max_length=7, required=False, label="Its colour")
+    says = forms.CharField(
+        max_length=300, required=False, label="In your own words", widget=forms.Textarea(attrs={"rows": 3})
+    )
 
 
 def _named(typed: QueryDict | None = None) -> Named:
     now = access.practice()
-    stands = {"practice": now.name, "contact": now.contact} if now else {}
+    fields = ("contact", "letterhead", "colour", "says")
+    stands = {"practice": now.name, **{field: getattr(now, field) for field in fields}} if now else {}
     return Named(typed, initial=stands, auto_id="named_%s")
 
 
@@ -172,10 +186,18 @@ def practice_named(request: HttpRequest) -> HttpResponse:
     typed = form.cleaned_data
     try:
         people.practice_kept(
-            ledger_of(request), name=typed["practice"], contact=typed["contact"], by=user_of(request)
+            ledger_of(request),
+            name=typed["practice"],
+            contact=typed["contact"],
+            by=user_of(request),
+            paper=people.Paper(typed["letterhead"], typed["colour"], typed["says"]),
         )
     except ProvandError as error:
-        form.add_error("practice", str(error))
+        for finding in error.findings:
+            field = finding.about.removeprefix("practitioner.").split("[")[0]
+            form.add_error(
+                field if field in form.fields else "practice", f"{finding.sentence} {finding.next_step}"
+            )
         return _practice_page(request, Person(), named=form, status=422)
     messages.success(request, "Kept.")
     return redirect("practice")

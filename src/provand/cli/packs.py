@@ -1,0 +1,62 @@
+"""The commands of what people hold: which pieces there are, and a pack of some of them."""
+
+from __future__ import annotations
+
+import importlib
+from datetime import date, datetime
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+packs = typer.Typer()
+
+DAY = ["%Y-%m-%d"]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")]
+Pieces = Annotated[
+    str | None,
+    typer.Option(
+        "--pieces",
+        metavar="NAMES",
+        help="Which pieces, with commas between; or all.",
+        show_default="those of every pack",
+    ),
+]
+
+
+def _work() -> Any:
+    return importlib.import_module("provand.cli.packing")
+
+
+@packs.command(epilog="Example: `provand pack my-case.toml --pieces strip,crew --out pack`")
+def pack(
+    case: Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)],
+    *,
+    out: Annotated[Path, typer.Option("--out", help="Folder for the pieces.", show_default=False)],
+    pieces: Pieces = None,
+    paper: Annotated[
+        str | None,
+        typer.Option(
+            "--paper", metavar="PAPER", help="a4 or letter.", show_default="both where there are both"
+        ),
+    ] = None,
+    draft: Annotated[
+        bool, typer.Option("--draft", help="Mark every sheet as a draft without a code.")
+    ] = False,
+    as_of: Annotated[
+        datetime | None,
+        typer.Option(
+            "--as-of", formats=DAY, help="The day to judge ages and answers by.", show_default="today"
+        ),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Make pieces of what people hold, and nothing else. On hold: the safety page alone, and status 3."""
+    day = as_of.date() if as_of else date.today()
+    _work().pack(case, out, day, pieces=pieces, paper=paper, draft=draft, as_json=as_json)
+
+
+@packs.command(epilog="Example: `provand pieces`")
+def pieces(as_json: AsJson = False) -> None:
+    """List the pieces that a pack can hold; those of every pack first."""
+    _work().pieces(as_json=as_json)

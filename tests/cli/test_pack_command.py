@@ -1,0 +1,79 @@
+"""`provand pack` and `provand pieces`: the pieces named and nothing else, or a word why not."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from ended import Command
+from pypdf import PdfReader
+
+DAY = "2026-11-25"
+DEMO = Path(__file__).resolve().parents[2] / "src" / "provand" / "demo"
+RUNNER = str(DEMO / "club-runner" / "case.toml")
+
+
+def test_the_pieces_named_are_written_and_told_with_the_code_that_stands_on_them(
+    provand: Command, tmp_path: Path
+) -> None:
+    out = tmp_path / "pack"
+    done = provand(
+        "pack", RUNNER, "--pieces", "strip, home", "--paper", "a4", "--out", str(out), "--as-of", DAY
+    )
+    assert done.status == 0, done.err
+    assert {path.name for path in out.iterdir()} == {"strip.pdf", "home.pdf", "menu.xlsx"}
+    code = done.out.split()[1].rstrip(":")
+    assert code in PdfReader(out / "strip.pdf").pages[0].extract_text()
+
+
+def test_a_draft_says_so_on_every_sheet_and_carries_no_code(provand: Command, tmp_path: Path) -> None:
+    done = provand(
+        "pack",
+        RUNNER,
+        "--pieces",
+        "strip,calendar",
+        "--draft",
+        "--out",
+        str(tmp_path / "p"),
+        "--as-of",
+        DAY,
+        "--json",
+    )
+    told = json.loads(done.out)
+    assert told["draft"] is True
+    assert told["without"] == ["calendar"], "a calendar that is no draft would ring"
+    for page in PdfReader(tmp_path / "p" / "strip.pdf").pages:
+        assert "Draft, not issued" in page.extract_text()
+        assert told["code"] not in page.extract_text()
+
+
+def test_on_hold_there_is_the_safety_page_alone(provand: Command, tmp_path: Path) -> None:
+    case = str(DEMO / "on-hold" / "case.toml")
+    done = provand("pack", case, "--pieces", "strip", "--out", str(tmp_path / "p"), "--as-of", DAY)
+    assert done.status == 3
+    assert [path.name for path in (tmp_path / "p").iterdir()] == ["safety.pdf"]
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--pieces", "stripp"], "Did you mean strip?"),
+        (["--pieces", "strip,,"], "There are home"),
+        (["--paper", "a5"], "There are a4, letter."),
+    ],
+)
+def test_a_name_that_is_none_is_refused_with_the_nearest(
+    provand: Command, tmp_path: Path, words: list[str], says: str
+) -> None:
+    done = provand("pack", RUNNER, *words, "--out", str(tmp_path / "p"), "--as-of", DAY)
+    assert done.status == 2
+    assert says in done.err
+    assert not (tmp_path / "p").exists()
+
+
+def test_pieces_lists_each_with_what_it_is_for(provand: Command) -> None:
+    told = json.loads(provand("pieces", "--json").out)["pieces"]
+    assert {"home", "strip", "safety"} <= {row["piece"] for row in told if row["in_every_pack"]}
+    shown = provand("pieces").out
+    assert all(row["says"] in shown for row in told)
