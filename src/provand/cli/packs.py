@@ -28,7 +28,7 @@ def _work() -> Any:
     return importlib.import_module("provand.cli.packing")
 
 
-@packs.command(epilog="Example: `provand pack my-case.toml --pieces strip,crew --out pack`")
+@packs.command(epilog="Example: `provand pack my-case.toml --pieces strip,safety --out pack`")
 def pack(
     case: Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)],
     *,
