@@ -53,7 +53,7 @@ def issue(
             "--pieces",
             metavar="NAMES",
             help="Which pieces, with commas between.",
-            show_default="those of every pack",
+            show_default="the default ones",
         ),
     ] = None,
     by: ByWhom = None,

@@ -14,6 +14,7 @@ from provand.pack.dates import race_calendar
 from provand.pack.home import home_sheet
 from provand.pack.hotel import hotel_card
 from provand.pack.message import message, read_out
+from provand.pack.night import night_card
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
 from provand.pack.svg import written
@@ -140,6 +141,12 @@ PIECES: tuple[PieceKind, ...] = (
         by_default=True,
     ),
     PieceKind(
+        "night",
+        "the night before and the morning, on one card",
+        (Sheet("night.pdf", PDF, "night-before card", _on_one(night_card)),),
+        by_default=True,
+    ),
+    PieceKind(
         "strip",
         "wrist strip and card, to cut out",
         (Sheet("strip.pdf", PDF, "wrist strip and card", _on_one(strip_sheet)),),
@@ -159,13 +166,11 @@ PIECES: tuple[PieceKind, ...] = (
             Sheet("plan-letter.pdf", PDF, "plan, US Letter", _on(plan_sheet, "letter")),
             Sheet("course-strip.svg", SVG, "course strip, a picture", _course_strip),
         ),
-        by_default=True,
     ),
     PieceKind(
         "calendar",
         "the calendar of the morning",
         (Sheet("race.ics", ICS, "calendar", _calendar, in_drafts=False),),
-        by_default=True,
     ),
     PieceKind(
         "text",

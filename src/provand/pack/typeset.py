@@ -31,7 +31,7 @@ def _files(template: str, data: dict[str, Any], pictures: dict[str, str]) -> dic
     folder = files("provand.pack").joinpath("templates")
     return {
         "main.typ": folder.joinpath(template).read_bytes(),
-        "house.typ": folder.joinpath("house.typ").read_bytes(),
+        **{name: folder.joinpath(name).read_bytes() for name in ("house.typ", "cards.typ")},
         "data.json": json.dumps(data, ensure_ascii=False, sort_keys=True).encode("utf-8"),
         **{f"marks/{name}.svg": mark_svg(name).encode("utf-8") for name in MARKS},
         **{name: text.encode("utf-8") for name, text in pictures.items()},

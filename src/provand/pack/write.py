@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from provand.case.case import Case
-from provand.pack.pieces import DEFAULT, HELD, RECORD, Making, Piece, owners, sheets_of
+from provand.pack.pieces import HELD, RECORD, Making, Piece, owners, sheets_of
 from provand.pack.place import placed
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.typeset import Paper
@@ -36,7 +36,7 @@ def file_of(name: str, data: bytes) -> File:
 def pack_files(
     cleared: Cleared,
     *,
-    pieces: Collection[Piece] = (RECORD.id, *DEFAULT),
+    pieces: Collection[Piece] = (RECORD.id, *HELD),
     paper: Paper | None = None,
     sequence: int = 0,
     earlier: Iterable[bytes] = (),
@@ -87,10 +87,10 @@ def write_pack(
     cleared: Cleared,
     out: Path,
     *,
-    pieces: Collection[Piece] = (RECORD.id, *DEFAULT),
+    pieces: Collection[Piece] = (RECORD.id, *HELD),
     paper: Paper | None = None,
 ) -> tuple[Path, ...]:
-    """Write pieces of a cleared plan into `out`, those of every pack by default, and return the paths."""
+    """Write pieces of a cleared plan into `out`, all of them by default, and return the paths."""
     return write_files(pack_files(cleared, pieces=pieces, paper=paper), out)
 
 

@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from provand.case.intake import Intake
 from provand.finding import Finding, find
-from provand.larder.item import Item
 from provand.planner.patterns import (
     LEAST_OF_KIND_MG,
     carb_high_mg,
@@ -26,6 +25,7 @@ from provand.planner.patterns import (
 from provand.planner.places import FIRST_S, is_forbidden, permitted_ml, place_at, place_of, served_at
 from provand.planner.points import is_meal
 from provand.planner.problem import DAY_S, DOSE_S, Gaps, Place, Problem, RaceInputs, ThirstLine
+from provand.planner.stow import stowed, volume_dl
 from provand.safety.counting import is_poured, max_caffeine_mg, max_glucose_g
 
 
@@ -257,30 +257,10 @@ def packs_needed(inputs: RaceInputs, schedule: Sequence[Intake]) -> dict[str, in
 
 def _pockets(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
     packs = packs_needed(inputs, [take for stop in stops for take in stop.takes])
-    volumes = [_volume_dl(inputs.item_of(item_id)) for item_id, count in packs.items() for _ in range(count)]
+    volumes = [volume_dl(inputs.item_of(item_id)) for item_id, count in packs.items() for _ in range(count)]
     rooms = [math.floor(10 * pocket.room_ml + 1e-6) for pocket in inputs.case.athlete.pockets]
-    if volumes and not _packs_in(sorted(volumes, reverse=True), tuple(sorted(rooms))):
+    if stowed(volumes, rooms) is None:
         yield find("planner.pockets", "race.schedule", need_ml=sum(volumes) / 10, room_ml=sum(rooms) / 10)
-
-
-def _volume_dl(item: Item) -> int:
-    """Return the room a pack takes, in tenths of a millilitre; more than any pocket where nobody says."""
-    return 10**9 if item.pocket_ml is None else up(10 * item.pocket_ml)
-
-
-def _packs_in(volumes: list[int], rooms: tuple[int, ...]) -> bool:
-    """Return whether packs go into pockets: the largest first, each pocket of equal room tried once."""
-    if not volumes:
-        return True
-    if sum(volumes) > sum(rooms):
-        return False
-    for room in sorted(set(rooms)):
-        if volumes[0] <= room:
-            left = list(rooms)
-            left.remove(room)
-            if _packs_in(volumes[1:], tuple(sorted([*left, room - volumes[0]]))):
-                return True
-    return False
 
 
 def _pairing(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:

@@ -43,7 +43,7 @@ def test_the_first_issue_is_number_one_and_its_files_are_kept_to_the_byte(
     done = issued(ledger, tmp_path / "out", pieces=DEFAULT)
     assert (done.n, done.former_n, done.unchanged) == (1, None, False)
     assert set(contents(tmp_path / "out")) == {
-        "plan.pdf", "plan-letter.pdf", "strip.pdf", "race.ics", "safety.pdf", "course-strip.svg",
+        "plan.pdf", "plan-letter.pdf", "strip.pdf", "night.pdf", "race.ics", "safety.pdf", "course-strip.svg",
     }  # fmt: skip
     with ledger.reading():
         kept = {one.name: bytes(one.data) for one in access.handouts()}
