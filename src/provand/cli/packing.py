@@ -18,7 +18,7 @@ ALL = "all"
 
 
 def pieces_of(text: str | None) -> tuple[Piece, ...]:
-    """Return the pieces of a list such as `plan,strip`, of `all`, or those of every pack without one."""
+    """Return the pieces of a list such as `plan,strip`, of `all`, or the default ones."""
     if text is None:
         return DEFAULT
     names = [name.strip().lower() for name in text.split(",")]
@@ -88,4 +88,4 @@ def pieces(*, as_json: bool) -> None:
         return
     for kind in sorted(PIECES, key=lambda one: not one.by_default):
         print(f"{'*' if kind.by_default else ' '} {kind.id:9} {kind.says}")
-    print("* in every pack; the others by --pieces")
+    print("* by default; the others by --pieces")

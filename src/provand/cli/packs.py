@@ -19,7 +19,7 @@ Pieces = Annotated[
         "--pieces",
         metavar="NAMES",
         help="Which pieces, with commas between; or all.",
-        show_default="those of every pack",
+        show_default="the default ones",
     ),
 ]
 
@@ -58,5 +58,5 @@ def pack(
 
 @packs.command(epilog="Example: `provand pieces`")
 def pieces(as_json: AsJson = False) -> None:
-    """List the pieces that a pack can hold; those of every pack first."""
+    """List the pieces that a pack can hold; the default ones first."""
     _work().pieces(as_json=as_json)
