@@ -21,6 +21,7 @@ test: $(READY)
 	@bash tests/set_up/debian.sh
 	@$(BIN)/python tests/set_up/courses.py
 	@$(BIN)/python tests/set_up/foods.py
+	@$(BIN)/python tests/set_up/schema.py
 	@$(MAKE) --no-print-directory lint
 	@$(BIN)/python -m pytest --numprocesses auto --dist loadfile
 

@@ -16,7 +16,8 @@ from hypothesis import settings
 settings.register_profile("same every time", derandomize=True, deadline=None, print_blob=False)
 settings.load_profile("same every time")
 
-COURSE = Path(__file__).resolve().parents[1] / "build" / "real" / "korita-zbevnica.gpx"
+REAL = Path(__file__).resolve().parents[1] / "build" / "real"
+COURSE, GPX_SCHEMA = REAL / "korita-zbevnica.gpx", REAL / "gpx-1.1.xsd"
 LOOPBACK = {"127.0.0.1", "::1", "localhost"}
 
 
@@ -59,6 +60,16 @@ def real_course() -> Path:
             "the real course was not fetched (make test fetches it where the package index is reached)"
         )
     return COURSE
+
+
+@pytest.fixture(scope="session")
+def gpx_schema() -> Path:
+    """Return the path of the schema of GPX 1.1; skip where it was not fetched."""
+    if not GPX_SCHEMA.exists():
+        pytest.skip(
+            "the schema of GPX was not fetched (make test fetches it where the package index is reached)"
+        )
+    return GPX_SCHEMA
 
 
 def _program(name: str) -> str:

@@ -109,7 +109,7 @@ def _numbers(data: Any, path: str = "") -> list[str]:
         return [path]
     if isinstance(data, dict) and set(data) == {"low", "mid", "high", "means"}:
         return [path]
-    if path in ("course.x_m", "course.elevation_m"):
+    if path in ("course.x_m", "course.elevation_m", "course.track"):
         return [path]
     found: list[str] = []
     if isinstance(data, dict):

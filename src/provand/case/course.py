@@ -8,6 +8,7 @@ from typing import Self
 from pydantic import Field, model_validator
 
 from provand.case.fields import number, several, text
+from provand.case.positions import Position
 from provand.figure import Range
 from provand.finding import Finding
 from provand.larder.item import WATER
@@ -49,6 +50,11 @@ class Course(Record):
         "length as measured along the file, before it was fitted to the official distance", 0, 1_000_000
     )
     read_from: str = text("what it was read from", default="")
+    track: tuple[Position, ...] = Field(
+        default=(),
+        description="where it runs, where a file told it; no figure rests on it",
+        exclude_if=lambda track: not track,
+    )
     stations: tuple[Station, ...] = several("stations in order")
     remarks: tuple[Finding, ...] = several("what was remarked while the course was read")
 

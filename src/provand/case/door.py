@@ -291,8 +291,9 @@ def _profile(walk: Walk, data: Mapping[str, Any], official_m: float | None, besi
         walk.fail(*error.findings)
         return None
     walk.origins = {path: one for path, one in walk.origins.items() if not path.startswith("course.points.")}
-    settled = [name for name in profile._fields if getattr(profile, name) is not None]
-    walk.origins.update({f"course.{name}": origin for name in settled if unit_of(name) is not None})
+    settled = [name for name in profile._fields if getattr(profile, name) not in (None, ())]
+    told = [name for name in settled if name == "track" or unit_of(name) is not None]
+    walk.origins.update({f"course.{name}": origin for name in told})
     return profile
 
 

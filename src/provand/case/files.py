@@ -84,11 +84,11 @@ def toml_in(data: bytes, name: str) -> dict[str, Any]:
 
 
 class _Track(NamedTuple):
-    """The one line of a file: distances along it and raw heights, a value a point; what was mended."""
+    """The one line of a file: distances along it, raw heights, positions, one a point; what was mended."""
 
     x_m: np.ndarray[Any, np.dtype[np.float64]]
     heights_m: np.ndarray[Any, np.dtype[np.float64]]
-    start_deg: tuple[float, float]
+    positions_deg: np.ndarray[Any, np.dtype[np.float64]]
     remarks: tuple[Finding, ...]
 
 
@@ -104,8 +104,8 @@ def profile_of_file(data: bytes, name: str, *, official_m: float) -> Profile:
     return profile_of_track(
         track.x_m,
         track.heights_m,
+        positions_deg=track.positions_deg,
         official_m=official_m,
-        start_deg=track.start_deg,
         read_from=name,
         remarks=track.remarks,
     )
@@ -139,8 +139,8 @@ def _track(data: bytes, name: str) -> _Track:
     if mended:
         remarks.append(find("course.mended", "course", file=name, count=mended))
     moved = np.concatenate([[True], gaps > 0])
-    start_deg = (fixes[0].latitude_deg, fixes[0].longitude_deg)
-    return _Track(places[moved], heights[moved], start_deg, tuple(remarks))
+    positions_deg = np.array([(fix.latitude_deg, fix.longitude_deg) for fix in fixes])
+    return _Track(places[moved], heights[moved], positions_deg[moved], tuple(remarks))
 
 
 def _stretches(text: str, name: str) -> list[list[Fix]]:

@@ -14,6 +14,7 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from provand.case.positions import Position, thinned
 from provand.finding import BadInput, Finding, find
 from provand.record import rounded
 
@@ -40,6 +41,7 @@ class Profile(NamedTuple):
     longitude_deg: float | None
     read_from: str
     remarks: tuple[Finding, ...]
+    track: tuple[Position, ...] = ()
 
 
 def _smoothed(values: Array, width: float) -> Array:
@@ -138,12 +140,15 @@ def profile_of_track(
     x_m: Array,
     heights_m: Array,
     *,
+    positions_deg: Array,
     official_m: float,
-    start_deg: tuple[float, float],
     read_from: str,
     remarks: tuple[Finding, ...],
 ) -> Profile:
-    """Return the profile of a track: distances along it and raw heights, both one value a point."""
+    """Return the profile of a track: distances along it, raw heights and positions, one a point.
+
+    `positions_deg` are pairs of latitude and longitude.
+    """
     measured_m = float(x_m[-1])
     remarks += fitted(measured_m, official_m, read_from)
     scaled = x_m * (official_m / measured_m)
@@ -154,10 +159,11 @@ def profile_of_track(
         x_m=tuple(rounded(float(place)) for place in nodes),
         elevation_m=tuple(rounded(round(float(height), 2)) for height in np.interp(nodes, grid, calm)),
         measured_m=rounded(round(measured_m, 1)),
-        latitude_deg=rounded(start_deg[0]),
-        longitude_deg=rounded(start_deg[1]),
+        latitude_deg=rounded(float(positions_deg[0, 0])),
+        longitude_deg=rounded(float(positions_deg[0, 1])),
         read_from=read_from,
         remarks=remarks,
+        track=thinned(scaled, positions_deg),
     )
 
 

@@ -27,7 +27,7 @@ from provand.units import bare_readings, read_number, read_range, readings, show
 
 R = TypeVar("R", bound=Record)
 
-SETTLED_BY_THE_DOOR = {"origins", "x_m", "elevation_m", "measured_m", "read_from", "remarks"}
+SETTLED_BY_THE_DOOR = {"origins", "x_m", "elevation_m", "measured_m", "read_from", "remarks", "track"}
 """Fields that no person types."""
 
 UNLIMITED = (-1e15, 1e15)

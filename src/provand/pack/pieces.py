@@ -19,13 +19,14 @@ from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
 from provand.pack.svg import written
 from provand.pack.typeset import Paper
+from provand.pack.waypoints import course_with_waypoints, has_places
 from provand.pack.wrist import strip_sheet
 from provand.plan.document import Plan
 
 Piece = str
 """The id of a piece: `strip`."""
 PDF, ICS, SVG, JSON = "application/pdf", "text/calendar", "image/svg+xml", "application/json"
-TEXT = "text/plain"
+TEXT, GPX = "text/plain", "application/gpx+xml"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -178,6 +179,20 @@ PIECES: tuple[PieceKind, ...] = (
         (
             Sheet("message.txt", TEXT, "message to send", _as_text(message)),
             Sheet("read-out.txt", TEXT, "text for a screen reader or a voice", _as_text(read_out)),
+        ),
+    ),
+    PieceKind(
+        "waypoints",
+        "the course with a waypoint wherever something is eaten, where a course file was read",
+        (
+            Sheet(
+                "course.gpx",
+                GPX,
+                "course with waypoints",
+                lambda making: course_with_waypoints(making.plan),
+                has_places,
+                in_drafts=False,
+            ),
         ),
     ),
 )
