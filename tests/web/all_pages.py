@@ -25,6 +25,7 @@ NO_PAGES = {
     "demo": "an act alone",
     "practice_named": "an act alone",
     "issue_draft": "a file",
+    "issue_picture": "a picture",
     "issue_file": "a file",
     "issue_withdrawn": "an act alone",
     "note_added": "an act alone",

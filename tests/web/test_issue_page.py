@@ -8,6 +8,7 @@ from datetime import date
 
 import pytest
 from django.test import Client
+from PIL import Image
 from practice import person
 from pypdf import PdfReader
 
@@ -166,6 +167,27 @@ def test_files_carry_a_policy_without_exceptions(alba: Client, imke: Desk) -> No
         assert answer.headers["Content-Disposition"].startswith(
             "inline" if name.endswith("pdf") else "attach"
         )
+
+
+def test_each_piece_is_shown_by_a_picture_of_its_draft(alba: Client, imke: Desk) -> None:
+    shown = alba.get(page(imke)).content.decode()
+    for name in ("strip.pdf", "safety.pdf", "plan.pdf"):
+        assert f"/draft/{name}/picture" in shown
+        answer = alba.get(f"/files/{imke.pk}/draft/{name}/picture")
+        picture = Image.open(io.BytesIO(answer.content))
+        assert picture.format == "PNG"
+        assert picture.width == 360 or picture.height == 510, "as large as its room"
+        colours = picture.convert("L").getcolors(1 << 16)
+        assert colours is not None
+        assert sum(n for n, grey in colours if grey < 128) > 500, "there is print on it"
+    assert alba.get(f"/files/{imke.pk}/draft/course-strip.svg/picture").status_code == 404
+    assert alba.post(f"/files/{imke.pk}/draft/strip.pdf/picture").status_code == 405
+
+
+def test_on_hold_no_picture_but_of_the_safety_page(alba: Client, demo: dict[str, Desk]) -> None:
+    held = next(desk for name, desk in demo.items() if "On hold" in alba.get(page(desk)).content.decode())
+    assert alba.get(f"/files/{held.pk}/draft/strip.pdf/picture").status_code == 404
+    assert alba.get(f"/files/{held.pk}/draft/safety.pdf/picture").status_code == 200
 
 
 def test_a_colleague_issues_what_is_shared_and_a_stranger_gets_404(

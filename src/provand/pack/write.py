@@ -17,6 +17,9 @@ from provand.plan.document import Cleared
 NAMES = tuple(owners())
 """Every file that we write; a folder with any other file is not ours to replace."""
 
+SAFETY = "safety.pdf"
+"""The one file that is handed out on hold too."""
+
 
 class File(NamedTuple):
     """A file of a pack: its piece, its kind and its bytes."""
@@ -71,7 +74,7 @@ def is_made(cleared: Cleared, name: str) -> bool:
 
 def safety_file(case: Case, *, paper: Paper = "a4") -> File:
     """Return the safety page, which may always be handed out and cannot see a plan."""
-    return file_of("safety.pdf", safety_page(case.practitioner, race_facts(case), paper))
+    return file_of(SAFETY, safety_page(case.practitioner, race_facts(case), paper))
 
 
 def write_files(files: Iterable[File], out: Path) -> tuple[Path, ...]:

@@ -30,6 +30,7 @@ urlpatterns = [
     path("practice", account.practice, name="practice"),
     path("files/<uuid:key>/issue", issue.issue, name="issue"),
     path("files/<uuid:key>/draft/<str:name>", issue.preview, name="issue_draft"),
+    path("files/<uuid:key>/draft/<str:name>/picture", issue.pictured, name="issue_picture"),
     path("files/<uuid:key>/call", note.call, name="plan_call"),
     path("issues/<str:code>", issue.issued, name="issued"),
     path("issues/<str:code>/withdraw", issue.withdrawn, name="issue_withdrawn"),

@@ -14,20 +14,21 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from provand.case.case import Case
 from provand.finding import BadInput, Finding, ProvandError, find
-from provand.pack.pieces import DEFAULT, HELD, PIECES, Piece
-from provand.pack.write import file_of, is_made, pack_files, safety_file
+from provand.pack.pieces import DEFAULT, HELD, PIECES, Piece, PieceKind
+from provand.pack.write import SAFETY, File, file_of, is_made, pack_files, safety_file
 from provand.plan.document import Cleared
 from provand.workspace import access, actions, healths, plans
 from provand.workspace import desk as desks
 from provand.workspace.asked import standing_of
 from provand.workspace.models import Desk, Issue, User
 from provand.workspace.notes import open_incidents
+from provand.workspace.pictures import PICTURED, picture
 from provand.workspace.records import Recipient, Snapshot
 from provand.workspace.views.clock import today
 from provand.workspace.views.seen import desk_of, file_shown, seen_by, user_of
 from provand.workspace.web import ledger_of
 
-PREVIEWS = {sheet.name: sheet.says for kind in PIECES for sheet in kind.sheets if sheet.in_drafts}
+PREVIEWS = {sheet.name for kind in PIECES for sheet in kind.sheets if sheet.in_drafts}
 ROWS, MOST_ROWS = 4, 40
 """Rows of people that the form shows, and the most that it gives back."""
 ROLES = ("athlete", "guardian", "crew", "guide", "coach")
@@ -59,8 +60,7 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
         "incidents": incidents,
         "may_issue": cleared is not None and user.is_practitioner and not incidents,
         "counts": counts,
-        "pieces": [{"id": kind.id, "says": kind.says} for kind in PIECES],
-        "previews": [(name, says) for name, says in PREVIEWS.items() if cleared and is_made(cleared, name)],
+        "pieces": [_shown(kind, cleared) for kind in PIECES] if cleared else [],
         "people": _people(request, case),
         "ticked": request.POST.getlist("piece") or list(DEFAULT),
         "roles": ROLES,
@@ -69,6 +69,13 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
         "number": last.n if counts and last else (last.n + 1 if last else 1),
     }
     return render(request, "provand/issue.html", shown, status=422 if faults else 200)
+
+
+def _shown(kind: PieceKind, cleared: Cleared) -> dict[str, Any]:
+    """Return a piece with its drafts; `seen` is the sheet that its picture shows."""
+    drafts = [sheet for sheet in kind.sheets if sheet.in_drafts and is_made(cleared, sheet.name)]
+    seen = next((sheet for sheet in drafts if sheet.media_type in PICTURED), None)
+    return {"id": kind.id, "says": kind.says, "drafts": drafts, "seen": seen}
 
 
 def _people(request: HttpRequest, case: Case) -> list[dict[str, str]]:
@@ -152,17 +159,30 @@ def _cleared(desk: Desk) -> Cleared:
 @require_GET
 def preview(request: HttpRequest, key: UUID, name: str) -> HttpResponse:
     """Show one piece as a draft; nothing but the safety page where the plan is not cleared."""
+    file = _draft(request, key, name)
+    return file_shown(file.data, file.media_type, name if name == SAFETY else f"draft-{name}")
+
+
+@require_GET
+def pictured(request: HttpRequest, key: UUID, name: str) -> HttpResponse:
+    """Show a draft as a picture: its first page."""
+    file = _draft(request, key, name)
+    if file.media_type not in PICTURED:
+        raise Http404
+    return HttpResponse(picture(file.data, file.media_type), content_type="image/png")
+
+
+def _draft(request: HttpRequest, key: UUID, name: str) -> File:
     desk, _ = desk_of(request, key)
-    if name == "safety.pdf":
-        file = safety_file(plans.case_at(desk, as_of=today()))
-        return file_shown(file.data, file.media_type, name)
+    if name == SAFETY:
+        return safety_file(plans.case_at(desk, as_of=today()))
     if name not in PREVIEWS:
         raise Http404
     made = pack_files(_cleared(desk), pieces=(file_of(name, b"").piece,), draft=True)
     found = next((file for file in made if file.name == name), None)
     if found is None:
         raise Http404
-    return file_shown(found.data, found.media_type, f"draft-{name}")
+    return found
 
 
 def _of_code(request: HttpRequest, code: str) -> tuple[Issue, User]:
