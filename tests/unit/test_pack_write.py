@@ -21,14 +21,10 @@ from provand.plan.document import Plan
 from provand.plan.withheld import WEIGHTS
 from provand.record import canonical
 
-NOT_HERE = {"home.pdf", "home-letter.pdf", "hotel.pdf", "menu.xlsx"}
 NAMES = tuple(
-    sheet.name
-    for kind in (pieces.RECORD, *pieces.PIECES)
-    for sheet in kind.sheets
-    if sheet.name not in NOT_HERE
+    sheet.name for kind in (pieces.RECORD, *pieces.PIECES) for sheet in kind.sheets if sheet.is_for(a_plan())
 )
-"""The files of all pieces, for a plan without a menu."""
+"""The files of all pieces, for a plan without a menu and without a course file."""
 
 
 def contents(folder: Path) -> dict[str, bytes]:

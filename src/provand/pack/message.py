@@ -21,6 +21,7 @@ from provand.pack.sheet import (
 )
 from provand.pack.tongue import say, say_n
 from provand.pack.voice import day, is_fluid, km, no_weights, short_day, wall_clock
+from provand.pack.watch import alert_of, in_a_line
 from provand.pack.wrist import Entry, entries, rules
 from provand.plan.document import Plan, Stop, Take
 from provand.plan.withheld import WEIGHTS
@@ -45,14 +46,18 @@ def _ways_to_tell(plan: Plan) -> Iterator[list[str]]:
     """Yield the lines of intakes and rules, from the fullest way to the shortest."""
     listed, short = entries(plan), rules(plan, fewest_words=True)
     nothing = [] if listed else [say("Nothing to take in this race.")]
-    for with_place, wording in (
-        (True, rules(plan)),
+    alert = alert_of(plan)
+    watch = [] if alert is None else [in_a_line(alert)]
+    fewest = [short[0], short[-1]]
+    for with_place, more in (
+        (True, [*watch, *rules(plan)]),
+        (True, [*watch, *short]),
         (True, short),
         (False, short),
-        (True, [short[0], short[-1]]),
-        (False, [short[0], short[-1]]),
+        (True, fewest),
+        (False, fewest),
     ):
-        yield [*(_line(entry, with_place=with_place) for entry in listed), *nothing, *wording]
+        yield [*(_line(entry, with_place=with_place) for entry in listed), *nothing, *more]
     card = say("There is more to take than a message holds. Take the card that has the code below.")
     yield [card, short[0], short[-1]]
     yield [card, short[-1]]

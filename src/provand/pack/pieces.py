@@ -19,6 +19,7 @@ from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
 from provand.pack.svg import written
 from provand.pack.typeset import Paper
+from provand.pack.watch import has_alert, watch_card
 from provand.pack.waypoints import course_with_waypoints, has_places
 from provand.pack.wrist import strip_sheet
 from provand.plan.document import Plan
@@ -180,6 +181,11 @@ PIECES: tuple[PieceKind, ...] = (
             Sheet("message.txt", TEXT, "message to send", _as_text(message)),
             Sheet("read-out.txt", TEXT, "text for a screen reader or a voice", _as_text(read_out)),
         ),
+    ),
+    PieceKind(
+        "watch",
+        "the nearest alert that a watch can repeat, where one comes within 5 minutes",
+        (Sheet("watch.txt", TEXT, "card for setting a watch", _as_text(watch_card), has_alert),),
     ),
     PieceKind(
         "waypoints",
