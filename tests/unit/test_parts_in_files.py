@@ -25,6 +25,7 @@ from provand.plan.review import clear, review
 from provand.plan.withheld import WEIGHTS
 from provand.planner.if_then import THIRST
 from provand.record import canonical, code
+from provand.safety.page import safety_sentences
 from provand.safety.screening import Screening
 
 DEMO = Path(__file__).resolve().parents[2] / "src" / "provand" / "demo" / "warm-hills" / "case.toml"
@@ -37,6 +38,7 @@ ALLOWED = (
     "They decide what you drink.",
     "Food and drink for sport; no medical advice.",
     THIRST,
+    *(sentence for section in safety_sentences() for sentence in section.says),
 )
 """What may be said of a part all the same: that it is withheld, thirst, and that nothing usual is changed."""
 SAID = {

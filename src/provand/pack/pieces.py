@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from provand.pack.after import finish_card
 from provand.pack.book import menu_book
 from provand.pack.dates import race_calendar
 from provand.pack.home import home_sheet
@@ -155,10 +156,15 @@ PIECES: tuple[PieceKind, ...] = (
         by_default=True,
     ),
     PieceKind(
+        "finish",
+        "after the finish, danger signs and whom to call: a card to carry and one for a fridge",
+        (Sheet("finish.pdf", PDF, "safety and finish card", _on_one(finish_card)),),
+        by_default=True,
+    ),
+    PieceKind(
         "safety",
         "the safety page",
         (Sheet("safety.pdf", PDF, "safety page", _safety),),
-        by_default=True,
     ),
     PieceKind(
         "plan",
