@@ -11,6 +11,7 @@ from full_practice import full_practice
 from live_edit import live_edit
 from measure import Ratio, medians_s, run_s, table, write
 from menu import menu
+from packs import packs
 from schedule import race_schedule
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -60,6 +61,7 @@ def main() -> int:
         *whole_plan(),
         *race_schedule(),
         *menu(BUILD / "bench-menu"),
+        *packs(ROUNDS),
         *live_edit(ROUNDS),
         *full_practice(BUILD / "bench-practice"),
     ]

@@ -66,10 +66,15 @@ def _screened(path: Path, as_of: date) -> _Read:
 
 def cleared_plan(path: Path, as_of: date) -> Plan:
     """Return the plan of a case, cleared; OnHold, with nothing of the plan, when anything holds it."""
+    return cleared_plan_of(path, as_of).plan
+
+
+def cleared_plan_of(path: Path, as_of: date) -> Cleared:
+    """Return the same with the seal without which no piece is made of it."""
     case, screening, reasons, protocols = _screened(path, as_of)
     if not screening.may_issue:
         raise OnHold(*reasons)
-    return clear(draw_up(case, screening, protocols=protocols, as_of=as_of), case, screening).plan
+    return clear(draw_up(case, screening, protocols=protocols, as_of=as_of), case, screening)
 
 
 def check(path: Path, as_of: date, *, as_json: bool) -> None:

@@ -17,7 +17,7 @@ TYPST_PAPER = {"a4": "a4", "letter": "us-letter"}
 
 
 @cache
-def _fonts() -> Any:
+def fonts() -> Any:
     import typst  # noqa: PLC0415 - heavy, and only the making of a PDF needs it
 
     return typst.Fonts(
@@ -48,7 +48,7 @@ def pdf(template: str, data: dict[str, Any], *, pictures: dict[str, str] | None 
     try:
         made, warnings = typst.compile_with_warnings(
             _files(template, data, pictures or {}),
-            font_paths=_fonts(),
+            font_paths=fonts(),
             ignore_system_fonts=True,
             pdf_standards="ua-1",
         )
