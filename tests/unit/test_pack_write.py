@@ -145,7 +145,7 @@ def test_with_weights_withheld_no_file_but_the_record_tells_one(tmp_path: Path) 
     lines = some_lines(a_case())
     plain = tuple(line for line in lines["loading"] if not WEIGHTS.search(line.says))
     paths = write_pack(cleared(a_plan(withheld=("grams",), loading=plain)), tmp_path / "out")
-    for path in paths:
+    for path in (path for path in paths if path.suffix != ".png"):
         told = safety_text(path.read_bytes()) if path.suffix == ".pdf" else path.read_text("utf-8")
         assert bool(WEIGHTS.search(told)) == (path.name == "plan.json"), path.name
 

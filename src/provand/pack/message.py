@@ -63,11 +63,18 @@ def _ways_to_tell(plan: Plan) -> Iterator[list[str]]:
     yield [card, short[-1]]
 
 
+def entry_words(entry: Entry) -> str:
+    """Return what is taken, where no mark stands beside the words: caffeine is told by them."""
+    if "caffeine" in entry.marks and "caffein" not in entry.words.casefold():
+        return say("{take}, with caffeine", take=entry.words)
+    return entry.words
+
+
 def _line(entry: Entry, *, with_place: bool) -> str:
-    when = f"{entry.when} {entry.unit}".strip()
+    when, take = f"{entry.when} {entry.unit}".strip(), entry_words(entry)
     if with_place and entry.place:
-        return say("{when} {take}, {place}", when=when, take=entry.words, place=entry.place)
-    return say("{when} {take}", when=when, take=entry.words)
+        return say("{when} {take}, {place}", when=when, take=take, place=entry.place)
+    return say("{when} {take}", when=when, take=take)
 
 
 def _message(plan: Plan, lines: Sequence[str], *, draft: bool) -> Iterator[str]:
@@ -201,7 +208,12 @@ def _takes(stop: Stop, plan: Plan) -> str:
     told = said[0]
     for more in said[1:]:
         told = say("{take}, then {more}", take=told, more=more)
-    return told
+    with_caffeine = any(take.with_caffeine for take in stop.takes)
+    return (
+        say("{take}, with caffeine", take=told)
+        if with_caffeine and "caffein" not in told.casefold()
+        else told
+    )
 
 
 def _take(take: Take, plan: Plan) -> str:

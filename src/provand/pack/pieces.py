@@ -14,6 +14,7 @@ from provand.pack.book import menu_book
 from provand.pack.dates import race_calendar
 from provand.pack.home import home_sheet
 from provand.pack.hotel import hotel_card
+from provand.pack.lock import has_room, lock_picture
 from provand.pack.message import message, read_out
 from provand.pack.night import night_card
 from provand.pack.safety import race_facts, safety_page
@@ -28,7 +29,7 @@ from provand.plan.document import Plan
 Piece = str
 """The id of a piece: `strip`."""
 PDF, ICS, SVG, JSON = "application/pdf", "text/calendar", "image/svg+xml", "application/json"
-TEXT, GPX = "text/plain", "application/gpx+xml"
+TEXT, GPX, PNG = "text/plain", "application/gpx+xml", "image/png"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -97,9 +98,9 @@ def _on_one(sheet: Callable[..., bytes]) -> Maker:
     return lambda making: sheet(making.plan, making.one_paper, draft=making.draft)
 
 
-def _as_text(text: Callable[..., bytes]) -> Maker:
-    """Return what makes a text, which has no paper."""
-    return lambda making: text(making.plan, draft=making.draft)
+def _paperless(made: Callable[..., bytes]) -> Maker:
+    """Return what makes a text or a picture, which stands on no paper."""
+    return lambda making: made(making.plan, draft=making.draft)
 
 
 def _course_strip(making: Making) -> bytes:
@@ -184,14 +185,19 @@ PIECES: tuple[PieceKind, ...] = (
         "text",
         "a message of at most 600 characters, and the race as text to be read out",
         (
-            Sheet("message.txt", TEXT, "message to send", _as_text(message)),
-            Sheet("read-out.txt", TEXT, "text for a screen reader or a voice", _as_text(read_out)),
+            Sheet("message.txt", TEXT, "message to send", _paperless(message)),
+            Sheet("read-out.txt", TEXT, "text for a screen reader or a voice", _paperless(read_out)),
         ),
+    ),
+    PieceKind(
+        "lock",
+        "a picture for the locked phone, where all of it fits",
+        (Sheet("lock.png", PNG, "picture for a locked phone", _paperless(lock_picture), has_room),),
     ),
     PieceKind(
         "watch",
         "the nearest alert that a watch can repeat, where one comes within 5 minutes",
-        (Sheet("watch.txt", TEXT, "card for setting a watch", _as_text(watch_card), has_alert),),
+        (Sheet("watch.txt", TEXT, "card for setting a watch", _paperless(watch_card), has_alert),),
     ),
     PieceKind(
         "waypoints",

@@ -43,14 +43,20 @@ def pdf(template: str, data: dict[str, Any], *, pictures: dict[str, str] | None 
 
     Raises CannotWork when the typesetter fails or warns: a missing font is only a warning to it.
     """
+    return _set(template, data, pictures or {}, pdf_standards="ua-1")
+
+
+def png(template: str, data: dict[str, Any], *, pixels_per_pt: int) -> bytes:
+    """Return the picture that a template of one page makes of data; CannotWork as `pdf`."""
+    return _set(template, data, {}, format="png", ppi=72 * pixels_per_pt)
+
+
+def _set(template: str, data: dict[str, Any], pictures: dict[str, str], **how: Any) -> bytes:
     import typst  # noqa: PLC0415
 
     try:
         made, warnings = typst.compile_with_warnings(
-            _files(template, data, pictures or {}),
-            font_paths=fonts(),
-            ignore_system_fonts=True,
-            pdf_standards="ua-1",
+            _files(template, data, pictures), font_paths=fonts(), ignore_system_fonts=True, **how
         )
     except (typst.TypstError, RuntimeError) as error:
         raise CannotWork(find("pack.typeset", template, why=str(error).splitlines()[0])) from error
