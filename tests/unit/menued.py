@@ -72,6 +72,44 @@ OWN_LAID = LAID.replace("blocks = 1", f'blocks = 1\nown_foods = "{OWN_FILE}"', 1
 )
 
 
+BOTTLE = """
+[[items]]
+id = "my-bottle"
+name = "my bottle"
+texture = "drink"
+pocket = "778 ml"
+divides_into = 8
+free_from = ["gluten", "milk"]
+recipe.volume = "750 ml"
+recipe.carb = "60 g/l"
+recipe.sodium = "500 mg/l"
+recipe.sources = ["sugar", "salt"]
+[items.label]
+convention = "EU"
+basis = "100 ml"
+pack = "778 ml"
+carb = "6 g"
+sodium = "50 mg"
+caffeine = "0 mg"
+sucrose = "6 g"
+ingredients = "water, sugar, salt"
+"""
+"""A drink that the runner mixes, invented."""
+
+
+def with_bottle(item: str = BOTTLE, bottles: float = 1, **athlete: Any) -> Case:
+    """Return the case with so many bottles of one's own in the hand, drunk in parts."""
+    data = typed(**athlete)
+    data["athlete"]["pockets"] = [{"name": "left hand", "room": "800 ml"}, {"name": "belt", "room": "900 ml"}]
+    data["athlete"]["rehearsed"] += [{"item": "my-bottle"}]
+    data["items"] = [*data.get("items", []), *tomllib.loads(item)["items"]]
+    parts = [
+        {"item": "my-bottle", "at": at, "portion": bottles / 4} for at in ("4 km", "8 km", "12 km", "16 km")
+    ]
+    data["wishes"] |= {"schedule": "as given", "given": parts}
+    return case_of(data, beside=in_folder(FOLDER), as_of=TODAY)
+
+
 def typed(laid: str = LAID, *, ticked: bool = True, **athlete: Any) -> dict[str, Any]:
     """Return the case as plain data, with a menu, a ticked load, and what is changed of the athlete."""
     data = tomllib.loads((FOLDER / "case.toml").read_text("utf-8"))

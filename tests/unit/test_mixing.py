@@ -8,11 +8,12 @@ from typing import Any
 import pytest
 
 from provand.finding import BadInput, NoPlanFits, OnHold
+from provand.larder.drink_wish import DrinkWish
 from provand.larder.drink_words import figures, handed_out, ledger, sums, way_words
 from provand.larder.ingredient import cupboard, from_item, ingredients
 from provand.larder.item import Item
 from provand.larder.label import Label
-from provand.larder.mixing import DrinkRecipe, DrinkWish, mixed
+from provand.larder.mixing import DrinkRecipe, mixed
 from provand.larder.wished import wish_of
 from provand.plan.withheld import WEIGHTS
 from provand.safety.refusals import may_hold_fructose

@@ -13,10 +13,13 @@ from race_pages import body
 
 from provand.case.case import Pocket, Rehearsed
 from provand.case.door import read_case, read_health
+from provand.larder.ingredient import cupboard
+from provand.larder.mixing import mixed
 from provand.plan.draw_up import draw_up
 from provand.safety.screening import screen
 from provand.workspace import labels
 from provand.workspace.access import Seen
+from provand.workspace.ledger import Ledger
 from provand.workspace.models import Audit, Label
 
 DAY = date(2026, 11, 25)
@@ -121,6 +124,40 @@ def test_a_drink_is_kept_on_the_shelf_with_the_label_that_its_recipe_makes(alba:
     audit = Audit.objects.order_by("id").last()
     assert audit is not None
     assert (audit.what, audit.by) == ("label", "Alba Inventada")
+
+
+def test_the_bottle_on_the_shelf_knows_its_recipe_and_a_label_that_is_another_drink_is_refused(
+    alba: Client,
+) -> None:
+    alba.post("/mix/keep", {**BOTTLE, "from": "sugar, salt", "name": "House bottle"})
+    (kept,) = labels.on_shelf(Seen(person("Alba")))
+    assert kept.item.recipe is not None
+    assert kept.item.recipe.sources == ("sugar", "salt")
+    assert mixed(kept.item.recipe, cupboard()).weighed.drink_ml == pytest.approx(
+        kept.item.label.pack_ml, abs=1
+    )
+    texts = labels.texts_of(Seen(person("Alba")).labels().get().typed)
+    again = alba.post("/shelf/house-bottle", {**texts, "name": "Our bottle"})
+    assert again.status_code == 302
+    (renamed,) = labels.on_shelf(Seen(person("Alba")))
+    assert (renamed.item.name, renamed.item.recipe) == ("Our bottle", kept.item.recipe)
+    answer = alba.post("/shelf/house-bottle", {**texts, "label.carb": "9 g"})
+    assert answer.status_code == 422
+    assert "these are two drinks" in body(answer)
+
+
+def test_a_race_file_takes_a_bottle_with_the_products_it_is_mixed_from(alba: Client, ledger: Ledger) -> None:
+    powder = {
+        **{"id": "our-powder", "name": "our powder", "texture": "powder"},
+        "label": {"convention": "EU", "basis": "100 g", "pack": "500 g", "carb": "94 g", "salt": "0 g"},
+    }
+    labels.label_kept(ledger, data=powder, by=person("Alba"))
+    alba.post(
+        "/mix/keep", {**BOTTLE, "ratio": "", "sodium": "", "from": "our-powder", "name": "House bottle"}
+    )
+    named = {"athlete": {"rehearsed": [{"item": "house-bottle"}]}}
+    steps = labels.taken(named, Seen(person("Alba")).labels())
+    assert len(steps) == 2
 
 
 def test_a_bottle_is_free_only_from_what_all_of_it_is_free_from(alba: Client) -> None:

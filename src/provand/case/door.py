@@ -42,6 +42,7 @@ from provand.case.menu import MenuWishes
 from provand.case.morning import After, Morning
 from provand.case.own_foods import check_toml, own_foods_in
 from provand.case.profile import Profile, profile_of_points
+from provand.case.recipes import check_recipes
 from provand.case.records import check_records, same_name
 from provand.case.upgrade import upgrade
 from provand.case.walk import Walk, bounds_of
@@ -347,6 +348,7 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
     if parts.get("menu") is not None:
         yield from check_menu(parts["menu"])
     yield from check_items(items)
+    yield from check_recipes(items)
     without_time = race is not None and race.goal_s is None and race.finish_s is None
     if without_time and athlete is not None and not athlete.results:
         yield find("race.no_time", "race.goal")

@@ -11,9 +11,10 @@ from provand.cli import say
 from provand.cli.food import cleared_plan
 from provand.cli.reading import case_files
 from provand.finding import Finding, NoPlanFits, OnHold, as_data, find
+from provand.larder.drink_wish import How
 from provand.larder.drink_words import NO_ROOM, columns, figures, handed_out, ledger, sums, way_words
 from provand.larder.ingredient import Ingredient, cupboard
-from provand.larder.mixing import Batch, DrinkRecipe, How, mixed
+from provand.larder.mixing import Batch, DrinkRecipe, mixed
 from provand.larder.wished import wish_of
 from provand.plan.withheld import WEIGHTS, told
 from provand.protocol.firing import Fired

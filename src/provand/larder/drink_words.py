@@ -7,8 +7,9 @@ from collections.abc import Collection, Iterator, Sequence
 
 from provand.figure import Range
 from provand.larder.composition import Composition
+from provand.larder.drink_wish import How
 from provand.larder.ingredient import mix_limits
-from provand.larder.mixing import Batch, DrinkRecipe, How, Strength
+from provand.larder.mixing import Batch, DrinkRecipe, Strength
 from provand.physiology.chemistry import SUGAR_VOLUME_ML_PER_G
 from provand.record import Record
 from provand.units import shown

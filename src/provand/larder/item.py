@@ -8,6 +8,7 @@ from typing import Literal, Self
 from pydantic import Field, model_validator
 
 from provand.larder.composition import Composition
+from provand.larder.drink_wish import DrinkWish
 from provand.larder.label import Label, composition_of
 from provand.record import Record
 
@@ -42,6 +43,11 @@ class Item(Record):
     free_from: tuple[Allergen, ...] = Field(default=(), description="allergens stated to be absent")
     diet: Diet = Field(default="any", description="strictest diet it suits: vegan, vegetarian, or any")
     ingredients_note: str = Field(default="", description="why the allergen marks are as they are")
+    recipe: DrinkWish | None = Field(
+        default=None,
+        description="how the athlete mixes it, where it is a drink of one's own",
+        exclude_if=lambda recipe: recipe is None,
+    )
     batch: str = Field(default="", description="batch number, for athletes who are tested")
 
     @model_validator(mode="after")

@@ -9,13 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from typing import Literal, NamedTuple
-
-from pydantic import Field
+from typing import NamedTuple
 
 from provand.figure import Range
 from provand.finding import BadInput, Finding, NoPlanFits, OnHold, find
 from provand.larder.composition import Composition, total
+from provand.larder.drink_wish import DrinkWish, How
 from provand.larder.ingredient import Ingredient, mix_limits
 from provand.larder.spoons import Spoons, spoons_of
 from provand.physiology.chemistry import (
@@ -28,29 +27,10 @@ from provand.physiology.chemistry import (
 from provand.record import Record
 from provand.units import shown
 
-How = Literal["added to", "made up to"]
 MOST_ADDED_FRAC = 0.75
 """Ours: of the drink, what is added to the water at most; with more juice, the juice is what is measured."""
 LARGEST_BATCH = 12
 """How many times the batch is tried when a spoon is too coarse for it."""
-
-
-def _number(doc: str, low: float, high: float) -> float | None:
-    made: float | None = Field(default=None, description=doc, json_schema_extra={"bounds": [low, high]})
-    return made
-
-
-class DrinkWish(Record):
-    """What is wished of a drink: strengths of the finished drink, its volume, what is in the cupboard."""
-
-    carb_g_per_l: float | None = _number("carbohydrate of the finished drink", 0, 700)
-    fructose_ratio: float | None = _number("fructose to 1 of glucose", 0, 3)
-    sodium_mg_per_l: float | None = _number("sodium of the finished drink", 0, 5000)
-    volume_ml: float = Field(
-        description="the water measured, or the mark filled up to", json_schema_extra={"bounds": [50, 30_000]}
-    )
-    how: How = "added to"
-    sources: tuple[str, ...] = Field(min_length=1, description="ids of what is in the cupboard")
 
 
 class Amount(Record):

@@ -9,8 +9,8 @@ from typing import Any
 from rapidfuzz import fuzz, process
 
 from provand.finding import BadInput, Finding, find
+from provand.larder.drink_wish import DrinkWish, How
 from provand.larder.ingredient import Ingredient
-from provand.larder.mixing import DrinkWish, How
 from provand.physiology.chemistry import sodium_mg, sodium_mmol
 from provand.units import read_number, readings
 

@@ -8,10 +8,13 @@ from typing import Any
 
 from provand.larder.shopping import ShoppingLine
 from provand.pack.letters import printable
+from provand.pack.mixing import to_mix
+from provand.pack.night import packing
 from provand.pack.sheet import common, own_start_words, texts
+from provand.pack.tongue import say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import day, no_weights, short_day, wall_clock
-from provand.plan.document import MenuBlock, MenuMeal, MenuPlan, Plan
+from provand.plan.document import MenuBlock, MenuFood, MenuMeal, MenuPlan, Plan
 from provand.plan.menu import WholeGrams, whole_grams
 
 KITCHENS = {
@@ -46,13 +49,18 @@ def home_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any
     assert menu is not None
     in_words = "grams" in plan.withheld
     listed = list(aisles(menu, in_words=in_words))
-    return common(plan, "Menu and shopping", paper, draft=draft) | {
+    drinks = list(to_mix(plan))
+    shared = common(plan, "Menu and shopping", paper, draft=draft)
+    return shared | {
         "athlete": printable(plan.case.athlete.name, "athlete.name"),
         "start": f"{day(plan.case.race.gun.date())}, {own_start_words(plan, ' to ')}",
         "blocks": [_block(plan, menu, number, in_words=in_words) for number in range(len(menu.blocks))],
         "in_words": in_words,
         "aisles": listed,
         "first": _in_first_column(listed),
+        "drinks": drinks,
+        "mix_title": say("Mix for the race, for each bottle"),
+        "pack": {"title": say("Lay out for the race"), "groups": list(packing(plan, shared["code"]))},
         "there": [] if in_words else list(_there(menu)),
         "not_to_buy": [] if in_words else list(NOT_TO_BUY),
     }
@@ -139,8 +147,13 @@ def _size(grams: float) -> str:
 
 def _portions(line: ShoppingLine, menu: MenuPlan) -> str:
     """Return what a thing is bought for, in household portions: `for 3 cups, 2 cups`."""
-    eaten = [food.says for meal in menu.meals for food in meal.foods if food.food in line.foods]
+    eaten = [_eaten(food) for meal in menu.meals for food in meal.foods if food.food in line.foods]
     return f"for {', '.join(eaten)}"
+
+
+def _eaten(food: MenuFood) -> str:
+    """Return how much is eaten: `2 cups`, and of what is counted by itself `2 bagels`."""
+    return f"{food.says} {food.name}" if food.says == f"{food.portions_count:g}" else food.says
 
 
 def _there(menu: MenuPlan) -> Iterator[str]:

@@ -51,7 +51,7 @@ def night_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, An
     return shared | {
         "heading": say("The night before and the morning"),
         "facts": _facts(plan, shared["code"]),
-        "lay_out": {"title": say("Lay out tonight"), "groups": list(_packing(plan, shared["code"]))},
+        "lay_out": {"title": say("Lay out tonight"), "groups": list(packing(plan, shared["code"]))},
         "days": [
             {"name": _day_name(rungs[0]), "rungs": [_row(rung) for rung in rungs]} for rungs in _by_day(plan)
         ],
@@ -80,7 +80,7 @@ def _facts(plan: Plan, code: str) -> list[list[dict[str, Any]]]:
 # What is laid out.
 
 
-def _packing(plan: Plan, code: str) -> Iterator[dict[str, Any]]:
+def packing(plan: Plan, code: str) -> Iterator[dict[str, Any]]:
     """Yield what is laid out, by where it goes; what everybody brings is common practice, no source."""
     bag = say("In the bag you hand in")
     there: dict[str, list[dict[str, Any]]] = {}

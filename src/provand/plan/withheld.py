@@ -137,4 +137,9 @@ def _menu_as_shown(case: Case, blank: dict[str, None]) -> MenuWishes | None:
 def _item_as_shown(item: Item, blank: dict[str, None], withheld: Collection[str]) -> Item:
     label = item.label.model_copy(update={**blank, "ingredients": ""})
     note = "" if speaks_of(item.ingredients_note, withheld) else item.ingredients_note
-    return item.model_copy(update={"label": label, "ingredients_note": note})
+    recipe = item.recipe
+    if recipe is not None and "sodium" in withheld:
+        recipe = recipe.model_copy(update={"sodium_mg_per_l": None})
+    if recipe is not None and "fructose" in withheld:
+        recipe = recipe.model_copy(update={"fructose_ratio": None})
+    return item.model_copy(update={"label": label, "ingredients_note": note, "recipe": recipe})

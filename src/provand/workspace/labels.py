@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 import tomlkit
 
 from provand.case.checks import check_items
+from provand.case.recipes import check_recipes
 from provand.case.typed import Step, add
 from provand.case.walk import Walk
 from provand.finding import BadInput, Finding, find
@@ -46,9 +47,15 @@ def asked() -> dict[str, Asked]:
     return {one.key.removeprefix(PREFIX): one for section in label_sections() for one in section.fields}
 
 
-def data_of(posted: Mapping[str, str], item_id: str) -> dict[str, Any]:
-    """Return the plain data of an item from the texts of its fields; what is empty is left out."""
+def data_of(posted: Mapping[str, str], item_id: str, standing: str = "") -> dict[str, Any]:
+    """Return the plain data of an item from the texts of its fields; what is empty is left out.
+
+    What stands of it keeps its recipe, which the page of drinks alone writes.
+    """
     data: dict[str, Any] = {"id": item_id, "label": {}}
+    recipe = tomllib.loads(standing).get("recipe")
+    if recipe is not None:
+        data["recipe"] = recipe
     for key, field in asked().items():
         value = _value(key, field, posted.get(key, ""))
         if value is None:
@@ -116,12 +123,17 @@ def taken(data: Mapping[str, Any], labels: Iterable[Label]) -> list[Step]:
     """Return the edits that take into a race file each item of the shelf that it names and does not hold."""
     items = data.get("items", [])
     held = {one.get("id") for one in items if isinstance(one, Mapping)} if isinstance(items, list) else set()
+    shelved = {label.item: tomllib.loads(label.typed) for label in labels}
     named = set(_named(data))
-    return [
-        add("items", tomllib.loads(label.typed))
-        for label in labels
-        if label.item in named and label.item not in held
-    ]
+    mixed_from = {source for item in named & set(shelved) for source in _sources(shelved[item])}
+    wanted = (named | mixed_from) - held
+    return [add("items", typed) for item, typed in shelved.items() if item in wanted]
+
+
+def _sources(typed: Mapping[str, Any]) -> Iterable[str]:
+    """Return what a drink of the shelf is mixed from."""
+    recipe = typed.get("recipe", {})
+    return [str(one) for one in recipe.get("sources", [])]
 
 
 def _named(data: Mapping[str, Any]) -> Iterable[str]:
@@ -145,6 +157,11 @@ def _rows(table: Any, key: str) -> list[Mapping[str, Any]]:
 def label_kept(ledger: Ledger, *, data: Mapping[str, Any], by: User) -> Label:
     """Keep an item of the shelf as typed, beside what stood of it before; BadInput for one that cannot be."""
     item = read(data)
+    if item.recipe is not None:
+        own = [one.item for one in on_shelf(Seen(by)) if one.id != item.id and one.item.recipe is None]
+        faults = [_at_home(fault, item.id) for fault in check_recipes((item, *own))]
+        if faults:
+            raise BadInput(*faults)
     typed = tomlkit.dumps(data)
     with ledger.writing():
         before = Seen(by).labels().filter(item=item.id).first()

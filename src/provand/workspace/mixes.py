@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from provand.finding import Finding
+from provand.larder.drink_wish import How
 from provand.larder.drink_words import (
     NO_ROOM,
     Told,
@@ -18,7 +19,7 @@ from provand.larder.drink_words import (
 )
 from provand.larder.ingredient import Ingredient, cupboard
 from provand.larder.item import Item
-from provand.larder.mixing import Batch, DrinkRecipe, How, mixed
+from provand.larder.mixing import Batch, DrinkRecipe, mixed
 from provand.larder.wished import wish_of
 from provand.pack.shapes import Drawing, Px, Shape, Words, area, line
 from provand.pack.svg import written
@@ -235,9 +236,23 @@ def item_data(
         "ingredients_note": f"Mixed by recipe: {_mixed_words(recipe)}",
         "label": label,
     }
+    made["recipe"] = _recipe(recipe)
     if batch.drink_ml <= MOST_POCKET_ML:
         made["pocket"] = f"{batch.drink_ml:.0f} ml"
     return made
+
+
+def _recipe(recipe: DrinkRecipe) -> dict[str, Any]:
+    """Return the recipe as it is typed in an item: what was met, not what was wished."""
+    met = recipe.met
+    typed: dict[str, Any] = {"volume": f"{met.volume_ml:g} ml", "how": met.how}
+    if met.carb_g_per_l is not None:
+        typed["carb"] = f"{met.carb_g_per_l:g} g/l"
+    if met.fructose_ratio is not None:
+        typed["fructose"] = f"1:{met.fructose_ratio:g}"
+    if met.sodium_mg_per_l is not None:
+        typed["sodium"] = f"{met.sodium_mg_per_l:g} mg/l"
+    return typed | {"sources": list(met.sources)}
 
 
 def _amounts(batch: Batch) -> dict[str, tuple[Any, str]]:

@@ -101,14 +101,15 @@ def _posted(request: HttpRequest, item: str) -> HttpResponse:
     if equals and path in texts:
         texts[path] = reading
     try:
-        data = labels.data_of(texts, item)
+        kept = seen_by(request).labels().filter(item=item).first()
+        data = labels.data_of(texts, item, kept.typed if kept is not None else "")
         if equals:
             labels.read(data)
             return _form(request, texts, (), item=item if _is_kept(request, item) else "")
         labels.label_kept(ledger_of(request), data=data, by=user_of(request))
     except BadInput as error:
-        kept = item if _is_kept(request, item) else ""
-        return _form(request, texts, error.findings, item=kept, status=422)
+        known = item if _is_kept(request, item) else ""
+        return _form(request, texts, error.findings, item=known, status=422)
     if request.headers.get("HX-Request"):
         return HttpResponse(headers={"HX-Redirect": "/shelf"})
     return redirect("shelf")
