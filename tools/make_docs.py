@@ -26,6 +26,7 @@ from provand.case.health import Health
 from provand.case.keys import Key, key_table
 from provand.cli.main import app
 from provand.finding import Entry, ProvandError, catalogue
+from provand.pack.pieces import PIECES
 from provand.physiology import all_cards
 from provand.plan.explain import MARKS
 from provand.protocol.rules import FACTS, OURS, SHIPPED, Note, Protocol, Rule, assumption, protocol
@@ -395,6 +396,20 @@ def _control(control: Control, broken: set[str]) -> tuple[str, ...]:
     return code(control.id) + mark, control.does, ", ".join(map(code, control.where)), tests
 
 
+# The pieces of a pack.
+
+
+def pack_page() -> str:
+    """Return every piece with its files, in the order of the list."""
+    rows = [
+        (code(kind.id), kind.says, code(sheet.name), sheet.says, "yes" if kind.by_default else "")
+        for kind in PIECES
+        for sheet in kind.sheets
+    ]
+    heads = ("piece", "is", "file", "which holds", "by default")
+    return "\n".join(["## The pieces\n", table(heads, rows)])
+
+
 PAGES: dict[str, Callable[[], str]] = {
     "commands.md": commands_page,
     "case-file.md": case_page,
@@ -404,6 +419,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "screening.md": screening_page,
     "sources.md": sources_page,
     "known-misses.md": known_misses_page,
+    "pack.md": pack_page,
     "hazards.md": hazards_page,
 }
 

@@ -14,6 +14,7 @@ from provand.pack.book import menu_book
 from provand.pack.dates import race_calendar
 from provand.pack.home import home_sheet
 from provand.pack.hotel import hotel_card
+from provand.pack.labels import LARGE, SMALL, Stock, label_sheets, packs
 from provand.pack.lock import has_room, lock_picture
 from provand.pack.message import message, read_out
 from provand.pack.night import night_card
@@ -37,7 +38,8 @@ class Making(NamedTuple):
     """What pieces are made from.
 
     `paper` chooses one paper; without it a sheet may come on both. A draft says so and carries no code.
-    `sequence` and `earlier` are for the calendar: see `race_calendar`.
+    `sequence` and `earlier` are for the calendar: see `race_calendar`. `first_label` counts from 1: those
+    before it are used up on the first sheet of labels.
     """
 
     plan: Plan
@@ -45,6 +47,7 @@ class Making(NamedTuple):
     draft: bool = False
     sequence: int = 0
     earlier: tuple[bytes, ...] = ()
+    first_label: int = 1
 
     @property
     def one_paper(self) -> Paper:
@@ -101,6 +104,14 @@ def _on_one(sheet: Callable[..., bytes]) -> Maker:
 def _paperless(made: Callable[..., bytes]) -> Maker:
     """Return what makes a text or a picture, which stands on no paper."""
     return lambda making: made(making.plan, draft=making.draft)
+
+
+def _labels(stock: Stock) -> Maker:
+    return lambda making: label_sheets(making.plan, stock, first=making.first_label, draft=making.draft)
+
+
+def _brings_packs(plan: Plan) -> bool:
+    return bool(packs(plan))
 
 
 def _course_strip(making: Making) -> bytes:
@@ -166,6 +177,14 @@ PIECES: tuple[PieceKind, ...] = (
         "safety",
         "the safety page",
         (Sheet("safety.pdf", PDF, "safety page", _safety),),
+    ),
+    PieceKind(
+        "labels",
+        "labels to stick on packs and bottles, where any are brought",
+        (
+            Sheet("labels-24.pdf", PDF, "labels, 24 to an A4 sheet", _labels(LARGE), _brings_packs),
+            Sheet("labels-65.pdf", PDF, "labels, 65 to an A4 sheet", _labels(SMALL), _brings_packs),
+        ),
     ),
     PieceKind(
         "plan",
