@@ -18,6 +18,7 @@ from provand.pack.labels import LARGE, SMALL, Stock, label_sheets, packs
 from provand.pack.lock import has_room, lock_picture
 from provand.pack.message import message, read_out
 from provand.pack.night import night_card
+from provand.pack.phone import phone_page
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
 from provand.pack.svg import written
@@ -30,7 +31,7 @@ from provand.plan.document import Plan
 Piece = str
 """The id of a piece: `strip`."""
 PDF, ICS, SVG, JSON = "application/pdf", "text/calendar", "image/svg+xml", "application/json"
-TEXT, GPX, PNG = "text/plain", "application/gpx+xml", "image/png"
+TEXT, GPX, PNG, HTML = "text/plain", "application/gpx+xml", "image/png", "text/html"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -207,6 +208,11 @@ PIECES: tuple[PieceKind, ...] = (
             Sheet("message.txt", TEXT, "message to send", _paperless(message)),
             Sheet("read-out.txt", TEXT, "text for a screen reader or a voice", _paperless(read_out)),
         ),
+    ),
+    PieceKind(
+        "phone",
+        "a page for the phone, which needs no network",
+        (Sheet("phone.html", HTML, "page for the phone", _paperless(phone_page), in_drafts=False),),
     ),
     PieceKind(
         "lock",

@@ -1,0 +1,7 @@
+"use strict";
+const root = document.documentElement;
+const look = () => root.classList.toggle("ended", Date.now() >= Date.parse(root.dataset.until));
+look();
+setInterval(look, 60000);
+addEventListener("pageshow", look);
+document.addEventListener("visibilitychange", look);
