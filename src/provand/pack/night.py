@@ -18,7 +18,7 @@ from provand.pack.plain import BEFORE_AND_AFTER, of_safety_page, thirst, whom_to
 from provand.pack.sheet import common, own_start, own_start_words, texts
 from provand.pack.tongue import say
 from provand.pack.typeset import Paper, pdf
-from provand.pack.voice import day, no_weights, sentences, short_day, wall_clock
+from provand.pack.voice import day, no_weights, short_day, title_of, told, wall_clock
 from provand.plan.document import Line, MenuMeal, Plan
 from provand.protocol.loading import neat
 
@@ -156,14 +156,15 @@ def morning(plan: Plan) -> list[Rung]:
     """Return the morning, the gun and the own start; a line about a drink joins the line before it."""
     rungs: list[Rung] = []
     for entry in _dated(plan):
-        told = tuple(sentences(printable(entry.says, "plan")))
+        said = tuple(told(entry.says, entry.words))
+        title = title_of(entry)
         if DRINK.search(entry.title):
-            said = [(f"{say(entry.title)}:", True), *((sentence, True) for sentence, _ in told)]
+            drink = [(say("{title}:", title=title), True), *((sentence, True) for sentence, _ in said)]
             if rungs:
-                rungs[-1] = rungs[-1]._replace(says=(*rungs[-1].says, *said))
+                rungs[-1] = rungs[-1]._replace(says=(*rungs[-1].says, *drink))
             continue
         meal = _laid_for(plan, entry)
-        rungs.append(Rung(entry.at, say(entry.title), _eaten(meal) if meal else told))
+        rungs.append(Rung(entry.at, title, _eaten(meal) if meal else said))
     return [*rungs, *_start(plan)]
 
 

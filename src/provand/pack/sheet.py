@@ -18,18 +18,22 @@ from provand.pack.rulers import ELAPSED
 from provand.pack.shapes import Drawing, Words
 from provand.pack.strip import WIDTH, course_strip
 from provand.pack.svg import written
+from provand.pack.tongue import said, say
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import (
     day,
+    drinking_words,
+    if_then_words,
     is_rehearsed,
     km,
     no_weights,
-    sentences,
     short_day,
     span,
     stop_from,
     stop_marks,
     stop_pieces,
+    title_of,
+    told,
     wall_clock,
     whole_span,
 )
@@ -124,7 +128,12 @@ def foot_lines(text: str) -> int:
 
 def basis_words(plan: Plan) -> str:
     """Return on what information the plan rests, as a sentence."""
-    return f"From {printable(plan.basis, 'basis').rstrip('.')}."
+    told = plan.basis
+    if plan.rests_on:
+        told = said(plan.rests_on[0])
+        for more in plan.rests_on[1:]:
+            told = say("{these}, {more}", these=told, more=more)
+    return say("From {what}.", what=printable(told, "basis").rstrip("."))
 
 
 def common(plan: Plan, title: str, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
@@ -196,18 +205,16 @@ def _finish_row(plan: Plan) -> dict[str, str]:
 
 def _line(entry: Line) -> dict[str, Any]:
     at = wall_clock(entry.at) if entry.at else ""
-    until = (
-        f"Until {short_day(entry.until.date())}, {wall_clock(entry.until)}. "
-        if entry.at and entry.until
-        else ""
-    )
-    says = _told(printable(until + entry.says, "plan"))
-    return {"at": at, "title": printable(entry.title, "plan"), "says": says}
+    says = told(entry.says, entry.words)
+    if entry.at and entry.until:
+        until = say("Until {day}, {at}.", day=short_day(entry.until.date()), at=wall_clock(entry.until))
+        says = [(until, False), *says]
+    return {"at": at, "title": title_of(entry), "says": _italic(says)}
 
 
-def _told(text: str) -> list[dict[str, Any]]:
-    """Return a text by its sentences; those of fluid stand in italics."""
-    return [{"text": sentence, "fluid": fluid} for sentence, fluid in sentences(text)]
+def _italic(sentences: Iterable[tuple[str, bool]]) -> list[dict[str, Any]]:
+    """Return sentences for a template; those of fluid stand in italics."""
+    return [{"text": sentence, "fluid": fluid} for sentence, fluid in sentences]
 
 
 def _days(lines: Iterable[Line], undated: str) -> list[dict[str, Any]]:
@@ -371,12 +378,12 @@ def plan_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any
         "stops": [_stop_row(stop, plan) for stop in plan.race.stops],
         "finish": _finish_row(plan),
         "notes": _notes(plan),
-        "drinking": printable(plan.race.drinking.sentence, "race.drinking"),
+        "drinking": drinking_words(plan),
         "days": _days(plan.loading, "All these days"),
         "morning": _days(plan.morning, "Race morning"),
-        "if_then": [entry.model_dump() for entry in plan.if_then],
-        "emergency": EMERGENCY,
-        "stand_ins": _told(" ".join(printable(one.says, "stand_ins") for one in plan.stand_ins)),
+        "if_then": [if_then_words(entry)._asdict() for entry in plan.if_then],
+        "emergency": say(EMERGENCY),
+        "stand_ins": _italic(part for one in plan.stand_ins for part in told(one.says, one.words)),
         "after": [_line(entry) for entry in plan.recovery],
         "contact": printable(plan.case.practitioner.contact, "practitioner.contact"),
         "cautions": [

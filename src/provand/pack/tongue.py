@@ -6,13 +6,13 @@ words in English (UK) are the keys of the catalogues, so a text without a transl
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from gettext import NullTranslations
 
-from provand.phrase import Fact, Phrase
+from provand.phrase import Part, Phrase
 
 ENGLISH = "en-GB"
 
@@ -44,16 +44,25 @@ def speaking(tongue: Tongue) -> Iterator[None]:
         _SPOKEN.reset(before)
 
 
-def say(template: str, /, **facts: Fact) -> str:
+def say(template: str, /, **facts: Part) -> str:
     """Return a text in the language spoken, with its `{facts}`; the template is whole and in English (UK)."""
-    return spoken().catalogue.gettext(template).format(**facts)
+    return spoken().catalogue.gettext(template).format(**_told(facts))
 
 
-def say_n(one: str, many: str, n: int, /, **facts: Fact) -> str:
+def say_n(one: str, many: str, n: int, /, **facts: Part) -> str:
     """Return a text that depends on a whole number, which both templates may hold as `{n}`."""
-    return spoken().catalogue.ngettext(one, many, n).format(n=n, **facts)
+    return spoken().catalogue.ngettext(one, many, n).format(n=n, **_told(facts))
 
 
 def said(phrase: Phrase) -> str:
     """Return a sentence of the plan in the language spoken."""
     return say(phrase.template, **phrase.facts)
+
+
+def named(name: str) -> str:
+    """Return a name that may be ours, as that of a food, in the language spoken; another's stays as it is."""
+    return spoken().catalogue.gettext(name) if name else ""
+
+
+def _told(facts: Mapping[str, Part]) -> dict[str, Part]:
+    return {name: said(fact) if isinstance(fact, Phrase) else fact for name, fact in facts.items()}

@@ -11,8 +11,11 @@ from provand.case.case import Case
 from provand.figure import Range
 from provand.finding import CannotWork, find
 from provand.pack.letters import printable
-from provand.plan.document import Plan, Stop, Take
+from provand.pack.tongue import named, said
+from provand.phrase import Phrase
+from provand.plan.document import IfThen, Line, Plan, Stop, Take
 from provand.plan.withheld import WEIGHTS
+from provand.planner.if_then import IfThenLine
 from provand.units import clock
 
 MONTHS = (
@@ -172,6 +175,38 @@ FLUID = re.compile(
 def sentences(text: str) -> list[tuple[str, bool]]:
     """Return a text sentence by sentence, each with whether it is about fluid."""
     return [(part, bool(FLUID.search(part))) for part in re.split(r"(?<=[.!?])\s+", text.strip()) if part]
+
+
+def told(text: str, words: Iterable[Phrase]) -> list[tuple[str, bool]]:
+    """Return a text of the plan in the language spoken, by sentences, each with whether it is about fluid.
+
+    `words` are the sentences as they were put together; without them the text is said as a whole.
+    """
+    listed = list(words)
+    if not listed:
+        return sentences(printable(named(text), "plan")) if text else []
+    return [(printable(said(one), "plan"), bool(FLUID.search(one.text))) for one in listed]
+
+
+def title_of(line: Line) -> str:
+    """Return the title of a line of the plan in the language spoken."""
+    return printable(" ".join(map(said, line.titled)) if line.titled else named(line.title), "plan")
+
+
+def drinking_words(plan: Plan) -> str:
+    """Return the line about thirst in the language spoken."""
+    line = plan.race.drinking
+    words = " ".join(map(said, line.words)) if line.words else named(line.sentence)
+    return printable(words, "race.drinking")
+
+
+def if_then_words(line: IfThen) -> IfThenLine:
+    """Return an if-then line in the language spoken."""
+    if line.words:
+        return IfThenLine(*(printable(said(one), "race.if_then") for one in line.words))
+    return IfThenLine(
+        *(printable(named(text), "race.if_then") for text in (line.when, line.then, line.short))
+    )
 
 
 def no_weights(texts: Iterable[str], about: str) -> None:

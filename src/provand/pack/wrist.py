@@ -15,9 +15,12 @@ from provand.pack.scale import Ground
 from provand.pack.shapes import Disc, Drawing, Shape, area, line
 from provand.pack.sheet import common, own_start_words
 from provand.pack.svg import written
+from provand.pack.tongue import say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import (
     MARK_WORDS,
+    drinking_words,
+    if_then_words,
     kinds_of_mark,
     km,
     no_weights,
@@ -122,9 +125,9 @@ def entries(plan: Plan) -> list[Entry]:
 
 def rules(plan: Plan, *, fewest_words: bool = False) -> list[str]:
     """Return the rules of the race in order: drinking, the if-then lines, the emergency."""
-    if_then = [entry.short if fewest_words else f"{entry.when} {entry.then}" for entry in plan.if_then]
-    lines = [plan.race.drinking.sentence, *if_then, EMERGENCY_SHORT if fewest_words else EMERGENCY]
-    return [printable(text, "race") for text in lines]
+    told = [if_then_words(entry) for entry in plan.if_then]
+    if_then = [line.short if fewest_words else f"{line.when} {line.then}" for line in told]
+    return [drinking_words(plan), *if_then, say(EMERGENCY_SHORT if fewest_words else EMERGENCY)]
 
 
 def _fitting_marks(entry: Entry, room_pt: Pt) -> tuple[str, ...] | None:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Literal
+from typing import Any, Literal, Self
 
-from pydantic import Field, ValidationError
+from pydantic import Field, ValidationError, model_validator
 
 from provand.case.case import Case
 from provand.case.intake import Amount, Intake, Source
@@ -14,6 +14,7 @@ from provand.figure import Figure, Range, Series
 from provand.finding import BadInput, Finding, Level, OnHold, catalogue, find
 from provand.larder.food import Kitchen
 from provand.larder.shopping import ShoppingLine
+from provand.phrase import Phrase, text_of
 from provand.protocol.firing import Fired
 from provand.record import Coded, Record
 
@@ -49,21 +50,55 @@ class Stop(Record):
     pinned: bool = False
 
 
+def _unless_empty() -> Any:
+    """Return the default of what is kept only where there is some: a plan without it is as it was."""
+    return Field(default=(), exclude_if=lambda kept: not kept)
+
+
+def _same_text(text: str, words: tuple[Phrase, ...]) -> None:
+    if words and text != text_of(words):
+        raise ValueError("the text is not what its words say")
+
+
 class DrinkingLine(Record):
-    """The one line about thirst, and what was counted for it at every station it covers."""
+    """The one line about thirst, and what was counted for it at every station it covers.
+
+    `words` are the sentence as it was put together.
+    """
 
     amount: Literal["cup", "half", "mouthful", "none"]
     poured_ml: float = Field(json_schema_extra={"bounds": [0, 1000]})
     first_station: str = ""
     sentence: str
+    words: tuple[Phrase, ...] = _unless_empty()
+
+    @model_validator(mode="after")
+    def _says_its_words(self) -> Self:
+        _same_text(self.sentence, self.words)
+        return self
 
 
 class IfThen(Record):
-    """One fixed line: if this happens, then do that; `short` is the whole line for the strip."""
+    """One line: if this happens, then do that; `short` is the whole line for the strip.
+
+    `words` are the three as they were put together; a line without facts needs none.
+    """
 
     when: str
     then: str
     short: str
+    words: tuple[Phrase, ...] = Field(default=(), exclude_if=lambda kept: not kept, max_length=3)
+
+    @model_validator(mode="after")
+    def _says_its_words(self) -> Self:
+        if self.words and [one.text for one in self.words] != [self.when, self.then, self.short]:
+            raise ValueError("the line is not what its words say")
+        return self
+
+    @classmethod
+    def of(cls, when: Phrase, then: Phrase, short: Phrase) -> Self:
+        """Return the line of its sentences."""
+        return cls(when=when.text, then=then.text, short=short.text, words=(when, then, short))
 
 
 class Goal(Record):
@@ -88,13 +123,45 @@ class RaceSchedule(Record):
 
 
 class Line(Record):
-    """One dated line of the days and hours around the race: when, what to do, which figures it rests on."""
+    """One dated line of the days and hours around the race: when, what to do, which figures it rests on.
+
+    `titled` is the title as it was put together, where it holds facts; `words` are the sentences of `says`.
+    """
 
     at: datetime | None = None
     until: datetime | None = None
     title: str
     says: str
     figures: tuple[str, ...] = ()
+    titled: tuple[Phrase, ...] = _unless_empty()
+    words: tuple[Phrase, ...] = _unless_empty()
+
+    @model_validator(mode="after")
+    def _says_its_words(self) -> Self:
+        _same_text(self.title, self.titled)
+        _same_text(self.says, self.words)
+        return self
+
+    @classmethod
+    def of(
+        cls,
+        title: str | Phrase,
+        *words: Phrase,
+        at: datetime | None = None,
+        until: datetime | None = None,
+        figures: tuple[str, ...] = (),
+    ) -> Self:
+        """Return a line of a title and sentences; a title that is a text is said as it stands."""
+        titled = (title,) if isinstance(title, Phrase) else ()
+        return cls(
+            at=at, until=until, title=str(title), says=text_of(words), figures=figures, titled=titled,
+            words=words,
+        )  # fmt: skip
+
+    def saying(self, *words: Phrase, figures: tuple[str, ...] | None = None) -> Self:
+        """Return the line with other sentences, and other figures if any are given."""
+        kept = self.figures if figures is None else figures
+        return self.model_copy(update={"says": text_of(words), "words": words, "figures": kept})
 
 
 class StandIn(Record):
@@ -108,6 +175,17 @@ class StandIn(Record):
     item: str = ""
     instead: tuple[str, ...] = ()
     says: str
+    words: tuple[Phrase, ...] = _unless_empty()
+
+    @model_validator(mode="after")
+    def _says_its_words(self) -> Self:
+        _same_text(self.says, self.words)
+        return self
+
+    @classmethod
+    def of(cls, what: str, *words: Phrase, item: str = "", instead: tuple[str, ...] = ()) -> Self:
+        """Return a stand-in of its sentences."""
+        return cls(what=what, item=item, instead=instead, says=text_of(words), words=words)
 
 
 class MenuFood(Record):
@@ -198,8 +276,15 @@ class Plan(Coded):
     withheld: tuple[str, ...] = ()
     time_struck: bool = False
     basis: str
+    rests_on: tuple[Phrase, ...] = _unless_empty()
     findings: tuple[Finding, ...]
     sources: tuple[SourceShown, ...]
+
+    @model_validator(mode="after")
+    def _rests_on_its_basis(self) -> Self:
+        if self.rests_on and self.basis != ", ".join(one.text for one in self.rests_on):
+            raise ValueError("the basis is not what its parts say")
+        return self
 
     def figure(self, figure_id: str) -> Figure | None:
         """Return the figure of that id, or None."""

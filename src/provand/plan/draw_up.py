@@ -13,6 +13,7 @@ from provand.case.case import Case
 from provand.case.door import unknown_served
 from provand.figure import Figure, Range, Series
 from provand.finding import BadInput, Finding, OnHold, find
+from provand.phrase import Phrase, phrase
 from provand.plan.body_work import BodyWork, limits_of, work_out
 from provand.plan.caffeine import caffeine_in_time
 from provand.plan.course_of_race import Placed, counted_fluid, feeds_of, place, race_sums, stops_of
@@ -33,7 +34,7 @@ from provand.plan.lines import loading_lines, recovery_lines
 from provand.plan.menu import menu_of
 from provand.plan.substitutes import Laid, stand_ins
 from provand.plan.withheld import case_as_shown, is_hidden, seen, speaks_of, told
-from provand.planner.if_then import IF_THEN, THIRST, drinking_sentence
+from provand.planner.if_then import IF_THEN, THIRST, drinking_line
 from provand.planner.places import first_named
 from provand.planner.pose import pose
 from provand.planner.problem import Mode, RaceInputs, Solution, ThirstLine
@@ -323,6 +324,7 @@ def _document(drawn: _Drawn) -> Plan:
     figures = seen(work.trace.figures, withheld)
     rules = tuple(rule for rule in goals.fired if not speaks_of(f"{rule.band} {rule.override}", withheld))
     kept = [s for s in drawn.series if not is_hidden(s.of, withheld)]
+    rests_on = _rests_on(case, withheld)
     plan = Plan(
         case=case_as_shown(case, withheld),
         case_code=case.code,
@@ -344,7 +346,8 @@ def _document(drawn: _Drawn) -> Plan:
         stand_ins=stand_ins(_laid(drawn)),
         withheld=withheld,
         time_struck=work.heat.struck,
-        basis=_basis(case, withheld),
+        basis=", ".join(one.text for one in rests_on),
+        rests_on=rests_on,
         findings=_once(told(drawn.findings, withheld)),
         sources=_sources(figures, rules),
     )
@@ -394,11 +397,13 @@ THIRST_ALONE = DrinkingLine(amount="none", poured_ml=0, sentence=THIRST)
 
 def _drinking(inputs: RaceInputs, line: ThirstLine) -> DrinkingLine:
     stations = inputs.stations
+    said = drinking_line(line, first_named(inputs, line))
     return DrinkingLine(
         amount=line.amount,
         poured_ml=line.poured_ml,
         first_station=stations[line.first_station].name if line.first_station else "",
-        sentence=drinking_sentence(line, first_named(inputs, line)),
+        sentence=said.text,
+        words=(said,),
     )
 
 
@@ -410,14 +415,21 @@ def _use(used: Protocol) -> ProtocolUse:
     return ProtocolUse(id=used.id, title=used.title, edition=used.edition, code=used.code)
 
 
-def _basis(case: Case, withheld: Collection[str]) -> str:
+def _rests_on(case: Case, withheld: Collection[str]) -> tuple[Phrase, ...]:
+    """Return on what information the plan rests; dates as ISO writes them."""
     athlete = case.athlete
-    tests = len(athlete.sweat_tests)
-    counted = "no sweat test" if tests == 0 else "1 sweat test" if tests == 1 else f"{tests} sweat tests"
-    parts = [f"what {athlete.name} told us"]
-    parts += [] if "grams" in withheld else [f"body mass of {athlete.body_mass_on.isoformat()}"]
-    parts += [counted] if {"fluid", "grams"}.isdisjoint(withheld) else []
-    return ", ".join([*parts, f"forecast of {case.weather.seen_on.isoformat()}"])
+    parts = [phrase("what {athlete} told us", athlete=athlete.name)]
+    if "grams" not in withheld:
+        parts.append(phrase("body mass of {day}", day=athlete.body_mass_on.isoformat()))
+    if {"fluid", "grams"}.isdisjoint(withheld):
+        parts.append(_tests(len(athlete.sweat_tests)))
+    return (*parts, phrase("forecast of {day}", day=case.weather.seen_on.isoformat()))
+
+
+def _tests(count: int) -> Phrase:
+    if count == 0:
+        return phrase("no sweat test")
+    return phrase("1 sweat test") if count == 1 else phrase("{count} sweat tests", count=count)
 
 
 def _once(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -10,12 +10,14 @@ from collections.abc import Collection, Iterator
 from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
+from provand.card import Mark
 from provand.case.case import Case
 from provand.case.morning import DatedMorning, DatedTablet, Tablet, happens_once, tablet_after
 from provand.figure import Figure, Trace
 from provand.finding import BadInput, Finding, find
+from provand.phrase import Phrase, phrase, to_say
 from provand.plan.document import Line
-from provand.plan.lines import seen_in, span, ticked_words, whole, whose
+from provand.plan.lines import either, ends, seen_in, ticked, whole
 from provand.plan.withheld import WEIGHTS, speaks_of
 from provand.protocol.firing import assumed
 from provand.protocol.loading import earlier, neat
@@ -26,8 +28,31 @@ from provand.protocol.way import Way, way_of
 
 CHANGE_H = 14
 """Ours: clocks that change in these hours before the start change in the night before it."""
-WAKE_UP = "Wake up"
-KITCHENS = {"kettle": " A kettle is at hand.", "none": " Choose what needs no kitchen."}
+WAKE_UP = to_say("Wake up")
+KITCHENS = {"kettle": phrase("A kettle is at hand."), "none": phrase("Choose what needs no kitchen.")}
+MEALS = {
+    "meal": to_say("Meal"),
+    "breakfast": to_say("Breakfast"),
+    "usual breakfast": to_say("Usual breakfast"),
+    "lunch": to_say("Lunch"),
+    "afternoon meal": to_say("Afternoon meal"),
+    "early dinner": to_say("Early dinner"),
+    "top-up": to_say("Top-up"),
+}
+"""The meals before a start as titles of lines."""
+IN_TIME = {
+    "for meal": phrase("In time for the meal."),
+    "for breakfast": phrase("In time for breakfast."),
+    "for usual breakfast": phrase("In time for your usual breakfast."),
+    "for lunch": phrase("In time for lunch."),
+    "for afternoon meal": phrase("In time for the afternoon meal."),
+    "for early dinner": phrase("In time for the early dinner."),
+    "for top-up": phrase("In time for the top-up."),
+    "for the way to the start": phrase("In time for the way to the start."),
+    "for the tablet": phrase("In time for the tablet."),
+}
+"""Why one wakes when one does."""
+FOR_THE_RACE = phrase("What you carry is for the race.")
 
 
 class Ladder(NamedTuple):
@@ -68,9 +93,9 @@ def _twice(line: Line) -> Line:
     """Return a line that says which of two equal clock times is meant, where the clocks go back."""
     if line.at is None or happens_once(line.at):
         return line
-    which = "first" if line.at.fold == 0 else "second"
-    says = f"{line.says} The clock shows this time twice: the {which} is meant.".strip()
-    return line.model_copy(update={"says": says})
+    first = phrase("The clock shows this time twice: the first is meant.")
+    second = phrase("The clock shows this time twice: the second is meant.")
+    return line.saying(*line.words, first if line.at.fold == 0 else second)
 
 
 def _tablets_in_race(grounds: Grounds) -> Iterator[Finding]:
@@ -129,8 +154,12 @@ class _Climb:
         yield from self._tablets(up)
         for meal in self.grounds.breakfast.day:
             usual = meal.what == "usual breakfast"
-            says = "As usual, low in fat and fibre. Skip no meal today." if usual else "Low in fat and fibre."
-            yield Line(at=neat(meal.at), title=meal.what.capitalize(), says=says)
+            says = (
+                (phrase("As usual, low in fat and fibre."), phrase("Skip no meal today."))
+                if usual
+                else (phrase("Low in fat and fibre."),)
+            )
+            yield Line.of(MEALS[meal.what], *says, at=neat(meal.at))
         for number, meal in enumerate(self.grounds.breakfast.meals):
             yield self._top_up(meal) if number else self._main(meal)
         if self.grounds.breakfast.meals:
@@ -158,16 +187,16 @@ class _Climb:
         if (wake_from is not None and at < wake_from) or (not self.late and at.hour < early):
             self.found.append(find("morning.early_wake", "morning.wake_from", at=f"{at:%H:%M}", why=why))
         figure = self.minutes("breakfast.wake")
-        return Line(at=at, title=WAKE_UP, says=f"In time {why}.", figures=seen_in(figure))
+        return Line.of(WAKE_UP, IN_TIME[why], at=at, figures=seen_in(figure))
 
     def _tablets(self, up: Line | None) -> Iterator[Line]:
         first = min([earlier(self.way.start, elapsed_s=8 * 3600), *([up.at] if up and up.at else [])])
         for tablet in self.morning.tablets if self.morning else ():
             if tablet.at >= first:
-                yield Line(at=tablet.at, title="Your tablet", says=_tablet_words(tablet))
+                yield Line.of(to_say("Your tablet"), *_tablet_words(tablet), at=tablet.at)
 
-    def _name(self) -> str:
-        """Return the rehearsed breakfast in words, where nothing withheld is told by it."""
+    def _name(self) -> Iterator[Phrase]:
+        """Yield the rehearsed breakfast in words, where nothing withheld is told by it."""
         name = self.morning.breakfast if self.morning else ""
         told = speaks_of(name, self.grounds.withheld) or (
             "grams" in self.grounds.withheld and WEIGHTS.search(name)
@@ -176,59 +205,77 @@ class _Climb:
         for word in words:
             if name and word.casefold() in name.casefold():
                 self.found.append(find("morning.breakfast_excluded", "morning.breakfast", word=word))
-        return "" if told or not name else f"{name[:1].upper()}{name[1:]}, as rehearsed. "
+        if name and not told:
+            yield phrase("{breakfast}, as rehearsed.", breakfast=f"{name[:1].upper()}{name[1:]}")
 
     def _main(self, meal: Meal) -> Line:
-        says = self._name() + self._amounts(meal)
+        says = [*self._name(), self._amounts(meal)]
         opens = self.morning.breakfast_from if self.morning else None
         if meal.own_food and opens is not None:
-            says += f" Your own food: breakfast is served from {opens:%H:%M}."
-            says += KITCHENS.get(str(self.morning.kitchen), "") if self.morning else ""
+            says.append(phrase("Your own food: breakfast is served from {at}.", at=f"{opens:%H:%M}"))
+            kitchen = KITCHENS.get(str(self.morning.kitchen)) if self.morning else None
+            says += [kitchen] if kitchen else []
         if meal.carried:
-            says += " Take it along."
+            says.append(phrase("Take it along."))
         shown = self.grounds.breakfast.carb, *self.grounds.breakfast.amounts
-        title = "Small breakfast" if meal.small and meal.what == "breakfast" else meal.what.capitalize()
-        return Line(at=neat(meal.at), title=title, says=says, figures=seen_in(meal.before, *shown))
+        small = meal.small and meal.what == "breakfast"
+        title = to_say("Small breakfast") if small else MEALS[meal.what]
+        return Line.of(title, *says, at=neat(meal.at), figures=seen_in(meal.before, *shown))
 
-    def _amounts(self, meal: Meal) -> str:
+    def _amounts(self, meal: Meal) -> Phrase:
         breakfast = self.grounds.breakfast
         if breakfast.carb is not None:
-            return (
-                f"{ticked_words(breakfast.carb)} g of carbohydrate, from food you know, low in fat and fibre."
+            return phrase(
+                "{amount} g of carbohydrate, from food you know, low in fat and fibre.",
+                amount=ticked(breakfast.carb),
             )
         if meal.small:
-            return "Something small that you know, low in fat and fibre."
+            return phrase("Something small that you know, low in fat and fibre.")
         if not breakfast.amounts:
-            return "Your usual meal, with more starch, low in fat and fibre."
+            return phrase("Your usual meal, with more starch, low in fat and fibre.")
         pairs = zip(breakfast.fired, breakfast.amounts, strict=True)
-        spans = "; ".join(f"{span(amount)} g ({whose(rule.mark)})" for rule, amount in pairs)
-        return f"Carbohydrate from food you know, low in fat and fibre: {spans}."
+        spans = [_whose_grams(rule.mark, amount) for rule, amount in pairs]
+        listed = spans[0]
+        for more in spans[1:]:
+            listed = phrase("{these}; {more}", these=listed, more=more)
+        return phrase("Carbohydrate from food you know, low in fat and fibre: {spans}.", spans=listed)
 
     def _top_up(self, meal: Meal) -> Line:
-        says = "A small snack you know, low in fat and fibre."
+        says = [phrase("A small snack you know, low in fat and fibre.")]
         if self.way.bag is not None and self.way.bag <= meal.at:
-            says += " Keep it out of the bag: that is given in before."
+            says.append(phrase("Keep it out of the bag: that is given in before."))
             self.found.append(find("morning.bag_first", "morning.bag_drop_closes", at=f"{meal.at:%H:%M}"))
         elif meal.carried:
-            says += " Take it along."
-        return Line(at=neat(meal.at), title="Top-up", says=says, figures=seen_in(meal.before))
+            says.append(phrase("Take it along."))
+        return Line.of(MEALS["top-up"], *says, at=neat(meal.at), figures=seen_in(meal.before))
 
     def _drink(self, meal: Meal) -> Iterator[Line]:
         """Yield what to drink with the first meal: nobody is woken to drink."""
         drink = self.grounds.drink
         if drink is None:
             return
+        says: tuple[Phrase, ...]
         figures = seen_in(drink.ticked, *drink.amounts)
         if meal.at >= self.toilet:
-            says, figures = "As thirst asks: what you drink after the last toilet counts in the race.", ()
+            says, figures = (
+                (phrase("As thirst asks: what you drink after the last toilet counts in the race."),),
+                (),
+            )
         elif drink.ticked is not None:
-            says = f"{ticked_words(drink.ticked)} ml, slowly: chosen by your practitioner."
+            amount = ticked(drink.ticked)
+            says = (phrase("{amount} ml, slowly: chosen by your practitioner.", amount=amount),)
         elif meal.small or not drink.amounts:
-            says, figures = "As thirst asks.", ()
+            says, figures = (phrase("As thirst asks."),), ()
         else:
-            amount = span(drink.amounts[0])
-            says = f"{amount} ml, slowly, if you wake thirsty or your urine is dark. If not, as you like."
-        yield Line(at=neat(meal.at), title="Drink with it", says=says, figures=figures)
+            says = (
+                either(
+                    "{amount} ml, slowly, if you wake thirsty or your urine is dark.",
+                    "{low} to {high} ml, slowly, if you wake thirsty or your urine is dark.",
+                    *ends(drink.amounts[0]),
+                ),
+                phrase("If not, as you like."),
+            )
+        yield Line.of(to_say("Drink with it"), *says, at=neat(meal.at), figures=figures)
 
     def _has_coffee(self) -> bool:
         usual_mg = self.case.athlete.breakfast_caffeine_mg
@@ -253,8 +300,8 @@ class _Climb:
     def _coffee_at(self, at: datetime) -> Line:
         trace = self.grounds.trace
         held = [trace["caffeine.morning_mg"]] if "caffeine.morning_mg" in trace else []
-        says = "As much as you usually have, and no more: it counts with what the race holds."
-        return Line(at=neat(at), title="Your usual coffee", says=says, figures=seen_in(*held))
+        says = phrase("As much as you usually have, and no more: it counts with what the race holds.")
+        return Line.of(to_say("Your usual coffee"), says, at=neat(at), figures=seen_in(*held))
 
     # The way, and the last minutes.
 
@@ -263,20 +310,25 @@ class _Climb:
         way, morning = self.way, self.morning
         if morning is not None and way.leave is not None and morning.travel_min is not None:
             spare = self.minutes("way.spare")
-            says = f"{whole(morning.travel_min)} min to the start, and {whole(spare.value.mid)} min to spare."
-            yield Line(at=way.leave, title="Leave", says=says, figures=seen_in(spare))
+            says = phrase(
+                "{minutes} min to the start, and {spare} min to spare.",
+                minutes=whole(morning.travel_min),
+                spare=whole(spare.value.mid),
+            )
+            yield Line.of(to_say("Leave"), says, at=way.leave, figures=seen_in(spare))
         if morning is not None and way.bag is not None:
-            says = f"It closes at {morning.bag_drop_closes:%H:%M}."
-            yield Line(
-                at=neat(way.bag), title="Bag drop", says=says, figures=seen_in(self.minutes("way.bag"))
+            says = phrase("It closes at {at}.", at=f"{morning.bag_drop_closes:%H:%M}")
+            yield Line.of(
+                to_say("Bag drop"), says, at=neat(way.bag), figures=seen_in(self.minutes("way.bag"))
             )
         if morning is not None and way.warm_up is not None and morning.warm_up_min is not None:
-            says = f"{whole(morning.warm_up_min)} min."
-            yield Line(at=neat(self._put_off(way.warm_up)), title="Warm-up", says=says)
+            says = phrase("{minutes} min.", minutes=whole(morning.warm_up_min))
+            yield Line.of(to_say("Warm-up"), says, at=neat(self._put_off(way.warm_up)))
         if morning is not None and way.pen is not None:
             yield self._pen(way.pen, morning)
-        says = "" if "fluid" in self.grounds.withheld or self._is_forbidden() else _before_start(self.case)
-        yield Line(at=neat(self.toilet), title="Last toilet", says=says)
+        is_silent = "fluid" in self.grounds.withheld or self._is_forbidden()
+        told = () if is_silent else (_before_start(self.case),)
+        yield Line.of(to_say("Last toilet"), *told, at=neat(self.toilet))
 
     def _put_off(self, moment: datetime) -> datetime:
         return earlier(moment, elapsed_s=-self.later.total_seconds())
@@ -287,15 +339,18 @@ class _Climb:
             facts = {"toilet": f"{self.toilet:%H:%M}", "pen": f"{at:%H:%M}"}
             self.found.append(find("morning.toilet_in_pen", "race.last_toilet", **facts))
         opens, closes = (
-            one and f"{self._put_off(one):%H:%M}" for one in (morning.pen_opens, morning.pen_closes)
+            f"{self._put_off(one):%H:%M}" if one else "" for one in (morning.pen_opens, morning.pen_closes)
         )
-        parts = [f"opens at {opens}"] if opens else []
-        parts += [f"closes at {closes}"] if closes else []
-        says = f"It {' and '.join(parts)}."
+        if opens and closes:
+            says = [phrase("It opens at {opens} and closes at {closes}.", opens=opens, closes=closes)]
+        elif opens:
+            says = [phrase("It opens at {at}.", at=opens)]
+        else:
+            says = [phrase("It closes at {at}.", at=closes)]
         if self.later:
-            says += " Ask whether that holds after the delay."
+            says.append(phrase("Ask whether that holds after the delay."))
         figures = seen_in(self.minutes("way.pen")) if closes else ()
-        return Line(at=neat(at), title="Into your pen", says=says, figures=figures)
+        return Line.of(to_say("Into your pen"), *says, at=neat(at), figures=figures)
 
     def _is_forbidden(self) -> bool:
         """Whether nothing may be had between the last toilet and the start."""
@@ -311,33 +366,32 @@ class _Climb:
         if self.later >= timedelta(hours=value("wait.meal").mid):
             at = self._free(max(self.way.start, earlier(self.start, elapsed_s=3600 * value("wait.meal").mid)))
             if at is not None:
-                says = "A small meal you know, low in fat and fibre. What you carry is for the race."
+                meal = phrase("A small meal you know, low in fat and fibre.")
                 figures = seen_in(self.minutes("wait.meal"))
-                yield Line(at=neat(at), title="Eat again", says=says, figures=figures)
+                yield Line.of(to_say("Eat again"), meal, FOR_THE_RACE, at=neat(at), figures=figures)
         at = self._free(
             max(self.way.start, earlier(self.start, elapsed_s=3600 * value("breakfast.top_up").mid))
         )
         if at is not None:
-            yield Line(at=neat(at), title="While you wait", says=self._wait_words())
+            yield Line.of(to_say("While you wait"), *self._wait_words(), FOR_THE_RACE, at=neat(at))
         if self._has_coffee() and not any(self._caffeine_of(n) for n in range(len(self.case.race.taken))):
             about = max(self.way.start, earlier(self.start, elapsed_s=60 * value("wait.coffee").mid))
             at = free_from(self.case, about, until=self.toilet)
             if at is not None:
                 coffee = self._coffee_at(at)
-                says = f"Only if you have not had it today. {coffee.says}"
+                only = phrase("Only if you have not had it today.")
                 figures = (*coffee.figures, *seen_in(self.minutes("wait.coffee")))
-                yield coffee.model_copy(update={"says": says, "figures": figures})
+                yield coffee.saying(only, *coffee.words, figures=figures)
 
     def _free(self, at: datetime) -> datetime | None:
         return free_from(self.case, at, until=self.start)
 
-    def _wait_words(self) -> str:
-        carried = "What you carry is for the race."
+    def _wait_words(self) -> tuple[Phrase, ...]:
         if any(self._holds(one.item) for one in self.case.race.taken):
-            return f"You have eaten since breakfast: nothing more is planned. {carried}"
+            return (phrase("You have eaten since breakfast: nothing more is planned."),)
         if self.later < timedelta(minutes=value("wait.snack").mid):
-            return f"Breakfast still carries you. Hungry? A bite of something you know. {carried}"
-        return f"Hungry? A small snack you know, low in fat and fibre. {carried}"
+            return phrase("Breakfast still carries you."), phrase("Hungry? A bite of something you know.")
+        return (phrase("Hungry? A small snack you know, low in fat and fibre."),)
 
     def _holds(self, item_id: str) -> bool:
         """Whether an item holds carbohydrate, or may."""
@@ -357,15 +411,27 @@ def _offset(moment: datetime) -> timedelta:
     return moment.utcoffset() or timedelta()
 
 
-def _tablet_words(tablet: DatedTablet) -> str:
-    says = f"At this time, as your {tablet.fixed_by} fixed it; nothing here moves it."
+def _whose_grams(mark: Mark | None, amount: Figure) -> Phrase:
+    """Return a band in grams, with whether a source prints it or the trade goes by it."""
+    if mark == "practice":
+        return either("{amount} g (common practice)", "{low} to {high} g (common practice)", *ends(amount))
+    return either("{amount} g (published span)", "{low} to {high} g (published span)", *ends(amount))
+
+
+def _tablet_words(tablet: DatedTablet) -> Iterator[Phrase]:
+    if tablet.fixed_by == "pharmacist":
+        yield phrase("At this time, as your pharmacist fixed it; nothing here moves it.")
+    else:
+        yield phrase("At this time, as your clinician fixed it; nothing here moves it.")
+    start, end = f"{tablet.start:%H:%M}", f"{tablet.end:%H:%M}"
     if tablet.end > tablet.at:
-        return f"{says} No food from {tablet.start:%H:%M} to {tablet.end:%H:%M}."
-    return f"{says} No food from {tablet.start:%H:%M} on." if tablet.start < tablet.at else says
+        yield phrase("No food from {start} to {end}.", start=start, end=end)
+    elif tablet.start < tablet.at:
+        yield phrase("No food from {start} on.", start=start)
 
 
-def _before_start(case: Case) -> str:
+def _before_start(case: Case) -> Phrase:
     ml = case.race.pre_start_drink_ml
     if ml:
-        return f"After it, {whole(ml)} ml at most: it is counted in the race."
-    return "After it, only a sip for a dry mouth: what you drink now counts in the race."
+        return phrase("After it, {amount} ml at most: it is counted in the race.", amount=whole(ml))
+    return phrase("After it, only a sip for a dry mouth: what you drink now counts in the race.")

@@ -18,6 +18,7 @@ from provand.case.intake import Intake
 from provand.estimate.pace import PaceTable
 from provand.larder.item import Item
 from provand.larder.shelf import shelf
+from provand.phrase import Number, Phrase, phrase, rounded_number, to_say, trimmed_number
 from provand.plan.document import StandIn
 from provand.plan.withheld import WEIGHTS, speaks_of
 from provand.protocol.rules import value
@@ -26,11 +27,10 @@ from provand.safety.cups import known_waters
 from provand.safety.gate import gate
 from provand.safety.limits import Limits, Permission
 from provand.safety.refusals import refused_items, withheld_parts
-from provand.units import shown
 
 MOST_NAMED = 2
-SPARE = "Nothing is known that may stand in for it: carry a spare."
-LEAVE_IT = "Leave it, and take the next one as planned."
+SPARE = phrase("Nothing is known that may stand in for it: carry a spare.")
+LEAVE_IT = phrase("Leave it, and take the next one as planned.")
 
 
 class Laid(NamedTuple):
@@ -61,15 +61,25 @@ def stand_ins(laid: Laid) -> tuple[StandIn, ...]:
 def _for_kind(laid: Laid, item: Item) -> StandIn:
     carried = [take for take in laid.intakes if take.item == item.id and take.got_from != "station"]
     if not carried:
-        return StandIn(what=item.name, item=item.id, says=f"No {item.name} there? {LEAVE_IT}")
+        return StandIn.of(item.name, phrase("No {item} there?", item=item.name), LEAVE_IT, item=item.id)
     named = sorted(_candidates(laid, item), key=lambda one: _order(laid, item, one))[:MOST_NAMED]
-    words = " or ".join(_in_words(laid, one) for one in named)
-    return StandIn(
-        what=item.name,
+    return StandIn.of(
+        item.name,
+        phrase("Bag lost, no {item}?", item=item.name),
+        _instead([_in_words(laid, one) for one in named]),
         item=item.id,
         instead=tuple(one.id for one in named),
-        says=f"Bag lost, no {item.name}? " + (f"Take {words}." if named else SPARE),
     )
+
+
+def _instead(named: Sequence[Phrase]) -> Phrase:
+    """Return the sentence that names what to take instead: one thing, one of two, or none."""
+    if not named:
+        return SPARE
+    one, *others = named
+    if not others:
+        return phrase("Take {one}.", one=one)
+    return phrase("Take {one} or {other}.", one=one, other=others[0])
 
 
 def _candidates(laid: Laid, item: Item) -> Iterator[Item]:
@@ -143,13 +153,19 @@ def _is_rehearsed(laid: Laid, item: Item) -> bool:
     return item not in shelf() and item.id in {one.item for one in laid.case.athlete.rehearsed}
 
 
-def _in_words(laid: Laid, item: Item) -> str:
+def _in_words(laid: Laid, item: Item) -> Phrase:
     """Return how a stand-in is called; one of the shelf with its carbohydrate, where weights may be told."""
-    carb = item.holds.carb_g
-    about = ""
-    if item in shelf() and carb is not None and "grams" not in laid.limits.withheld:
-        about = f" with about {shown(carb.mid, 'g')} g of carbohydrate"
-    return f"{item.name}{about}" + ("" if _is_rehearsed(laid, item) else " (not rehearsed)")
+    carb, is_known = item.holds.carb_g, _is_rehearsed(laid, item)
+    if item not in shelf():
+        return phrase("{name}" if is_known else "{name} (not rehearsed)", name=item.name)
+    name = phrase(item.name)
+    if carb is None or "grams" in laid.limits.withheld:
+        return phrase("{name} (not rehearsed)", name=name)
+    return phrase(
+        "{name} with about {carb} g of carbohydrate (not rehearsed)",
+        name=name,
+        carb=_as_shown(carb_g=carb.mid),
+    )
 
 
 def _stations(laid: Laid) -> Iterator[StandIn]:
@@ -161,8 +177,12 @@ def _stations(laid: Laid) -> Iterator[StandIn]:
         sorted(bare, key=lambda one: _has_water(laid, one)), lambda one: _has_water(laid, one)
     ):
         names = ", ".join(station.name for station in stations)
-        says = "water there, and nothing else." if water else "nothing there is known to be safe for you."
-        yield StandIn(what=names, says=f"{names}: {says}")
+        template = (
+            to_say("{stations}: water there, and nothing else.")
+            if water
+            else to_say("{stations}: nothing there is known to be safe for you.")
+        )
+        yield StandIn.of(names, phrase(template, stations=names))
 
 
 def _is_bare(laid: Laid, station: Station) -> bool:
@@ -179,3 +199,10 @@ def _is_bare(laid: Laid, station: Station) -> bool:
 
 def _has_water(laid: Laid, station: Station) -> bool:
     return bool(known_waters(station, laid.items, laid.limits.refused))
+
+
+def _as_shown(*, carb_g: float) -> Number:
+    """Return grams with three significant digits, as `units.shown` has them."""
+    if carb_g >= 100:
+        return rounded_number(carb_g)
+    return trimmed_number(carb_g, 1) if carb_g >= 10 else trimmed_number(carb_g, 2)
