@@ -16,15 +16,11 @@ from provand.larder.drink_words import NO_ROOM, columns, figures, handed_out, le
 from provand.larder.ingredient import Ingredient, cupboard
 from provand.larder.mixing import Batch, DrinkRecipe, mixed
 from provand.larder.wished import wish_of
-from provand.plan.withheld import WEIGHTS, told
+from provand.plan.drinker import drinker_of, remarks
 from provand.protocol.firing import Fired
-from provand.safety.refusals import refused_in_drinks
 from provand.safety.screening import screen
 from provand.units import shown
 
-FOR_THE_PRACTITIONER = ("mix.acid", "mix.usual_ratio", "mix.strong", "mix.salty")
-"""Findings that are no use to whoever mixes the drink."""
-OSMOLES = ("mix.acid",)
 RULES = ("race.drink_carb", "race.drink_sodium")
 
 
@@ -44,14 +40,12 @@ def _whom(case_path: Path | None, as_of: date) -> _For:
     screening, reasons = screen(case, health, as_of=as_of)
     if not screening.may_issue:
         raise OnHold(*reasons)
-    at_hand = cupboard(case.items)
-    items = {name: one.item for name, one in at_hand.items()}
-    refused = refused_in_drinks(case, items, screening.withheld)
+    drinker = drinker_of(case, screening.withheld)
     try:
         rules = cleared_plan(case_path, as_of).rules
     except NoPlanFits:
         rules = ()
-    return _For(at_hand, refused, screening.withheld, tuple(rule for rule in rules if rule.gives in RULES))
+    return _For(*drinker, tuple(rule for rule in rules if rule.gives in RULES))
 
 
 def mix(
@@ -65,7 +59,7 @@ def mix(
     if not lines:
         raise NoPlanFits(find("mix.no_spoons", "mix"))
     alone = card or "grams" in whom.withheld
-    found = _shown(recipe, whom.withheld, to_the_athlete=alone)
+    found = remarks(recipe, whom.withheld, to_the_athlete=alone)
     if as_json:
         say.data(_data(recipe, lines, found, whom, alone=alone))
     elif alone:
@@ -75,17 +69,6 @@ def mix(
         _print(recipe, lines, found, whom)
     if not recipe.as_wished:
         raise SystemExit(NoPlanFits.status)
-
-
-def _shown(recipe: DrinkRecipe, withheld: tuple[str, ...], *, to_the_athlete: bool) -> list[Finding]:
-    """Return the findings without those that speak of what is withheld, or of weights where these are."""
-    found = told([*recipe.gave_way, *recipe.findings], withheld)
-    left_out = FOR_THE_PRACTITIONER if to_the_athlete else OSMOLES if "sodium" in withheld else ()
-    kept = [one for one in found if one.code not in left_out]
-    if "grams" not in withheld:
-        return kept
-    near = [] if recipe.as_wished else [find("mix.nearest", "mix")]
-    return near + [one for one in kept if not WEIGHTS.search(one.line())]
 
 
 def _print(recipe: DrinkRecipe, lines: tuple[str, ...], found: list[Finding], whom: _For) -> None:

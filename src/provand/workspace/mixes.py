@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from provand.finding import Finding
+from provand.finding import Finding, NoPlanFits, find
 from provand.larder.drink_wish import How
 from provand.larder.drink_words import (
     NO_ROOM,
@@ -23,6 +23,7 @@ from provand.larder.mixing import Batch, DrinkRecipe, mixed
 from provand.larder.wished import wish_of
 from provand.pack.shapes import Drawing, Px, Shape, Words, area, line
 from provand.pack.svg import written
+from provand.plan.drinker import Drinker, remarks
 from provand.record import Record
 
 FIRST = {
@@ -92,29 +93,42 @@ class RecipeShown(NamedTuple):
     picture: str
 
 
-def texts_of(given: Mapping[str, Sequence[str]]) -> dict[str, str]:
+def texts_of(given: Mapping[str, Sequence[str]], first: Mapping[str, str] = FIRST) -> dict[str, str]:
     """Return the texts of the form; of an address without any, those that stand there first."""
     if not given:
-        return dict(FIRST)
+        return dict(first)
     found = {key: ", ".join(one for one in given.get(key, ()) if one).strip() for key in FIRST}
     return found | {"how": found["how"] if found["how"] in HOWS else HOWS[0]}
 
 
-def recipe_of(texts: Mapping[str, str], at_hand: Mapping[str, Ingredient]) -> DrinkRecipe:
-    """Return the recipe of what is typed; BadInput or NoPlanFits says why there is none."""
+def first_for(drinker: Drinker) -> dict[str, str]:
+    """Return what stands there first for somebody: nothing that may not go in."""
+    sources = [one for one in FIRST["from"].split(", ") if one in drinker.may_go_in]
+    salted = {} if "sodium" not in drinker.withheld else {"sodium": ""}
+    return FIRST | {"from": ", ".join(sources)} | salted
+
+
+def recipe_of(texts: Mapping[str, str], drinker: Drinker) -> DrinkRecipe:
+    """Return the recipe of what is typed; BadInput, NoPlanFits or OnHold says why there is none."""
     how: How = "made up to" if texts["how"] == "made up to" else "added to"
-    return mixed(wish_of(texts, at_hand, how=how), at_hand)
+    wish = wish_of(texts, drinker.cupboard, how=how)
+    return mixed(wish, drinker.cupboard, refused=drinker.refused, withheld=drinker.withheld)
 
 
-def at_hand(own: Iterable[Item]) -> dict[str, Ingredient]:
-    """Return what a drink of this practice can be mixed from."""
-    return cupboard(own)
+def anybody(own: Iterable[Item]) -> Drinker:
+    """Return whom a drink of this practice is mixed for where nobody is named: nothing is left out."""
+    return Drinker(cupboard(own))
 
 
-def shown_recipe(recipe: DrinkRecipe) -> RecipeShown:
-    """Return everything that the page tells of a recipe."""
+def shown_recipe(recipe: DrinkRecipe, withheld: tuple[str, ...] = ()) -> RecipeShown:
+    """Return everything that the page may tell of a recipe; to who reads no weights, its spoons alone."""
+    if "grams" in withheld:
+        return _in_spoons(recipe, withheld)
     batches = [recipe.weighed, recipe.other_way, recipe.spooned]
-    told = [{} if batch is None else {one.name: one for one in figures(batch.strength)} for batch in batches]
+    told = [
+        {} if batch is None else {one.name: one for one in figures(batch.strength, withheld)}
+        for batch in batches
+    ]
     volume = _ml(recipe.met.volume_ml)
     ways = (
         (f"{recipe.met.how} {volume}", recipe.met.how, recipe.weighed),
@@ -124,25 +138,47 @@ def shown_recipe(recipe: DrinkRecipe) -> RecipeShown:
     says = "; ".join(
         f"{name}: {_ml(b.water_ml)} of water, {_ml(b.drink_ml)} of drink" for name, _, b in drawn
     )
-    heads = ("weigh", *(head for head, *_ in columns()))
+    shown = remarks(recipe, withheld, to_the_athlete=False)
+    heads = ("weigh", *(head for head, *_ in columns(withheld)))
     across = (*(name for name, *_ in ways), "by level spoons")
     return RecipeShown(
         recipe=recipe,
         heads=heads,
         rows=tuple(
             (row.name, tuple(zip(heads, (row.weigh, *row.cells), strict=True)))
-            for row in ledger(recipe.weighed)
+            for row in ledger(recipe.weighed, withheld)
         ),
         ways=tuple((name, NO_ROOM if batch is None else way_words(batch, how)) for name, how, batch in ways),
         columns=across,
         strengths=tuple(
             (name, tuple(zip(across, (one.get(name) for one in told), strict=True))) for name in told[0]
         ),
-        sums=tuple(sums(recipe)),
-        lines=handed_out(recipe),
-        gave_way=tuple(sentence(one) for one in recipe.gave_way),
-        remarks=tuple(sentence(one) for one in recipe.findings),
+        sums=tuple(sums(recipe, withheld)),
+        lines=handed_out(recipe, withheld),
+        gave_way=tuple(sentence(one) for one in shown if one in recipe.gave_way),
+        remarks=tuple(sentence(one) for one in shown if one not in recipe.gave_way),
         picture=_picture(drawn, says),
+    )
+
+
+def _in_spoons(recipe: DrinkRecipe, withheld: tuple[str, ...]) -> RecipeShown:
+    lines = handed_out(recipe, withheld)
+    if not lines:
+        raise NoPlanFits(find("mix.no_spoons", "mix"))
+    shown = remarks(recipe, withheld, to_the_athlete=True)
+    nothing: tuple[Any, ...] = ()
+    return RecipeShown(
+        recipe=recipe,
+        heads=nothing,
+        rows=nothing,
+        ways=nothing,
+        columns=nothing,
+        strengths=nothing,
+        sums=nothing,
+        lines=lines,
+        gave_way=nothing,
+        remarks=tuple(sentence(one) for one in shown),
+        picture="",
     )
 
 

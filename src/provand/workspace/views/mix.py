@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 from urllib.parse import urlencode
+from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from provand.finding import Finding, ProvandError
+from provand.finding import BadInput, Finding, OnHold, ProvandError, find
 from provand.larder.ingredient import Ingredient
-from provand.workspace import labels, mixes
+from provand.plan.drinker import Drinker, drinker_of
+from provand.workspace import labels, mixes, plans
+from provand.workspace.models import Desk
 from provand.workspace.race_file import readings_of
-from provand.workspace.views.seen import seen_by, user_of
+from provand.workspace.views.clock import today
+from provand.workspace.views.seen import desk_of, seen_by, user_of
 from provand.workspace.web import ledger_of
 
 
@@ -38,41 +42,105 @@ class FieldShown(NamedTuple):
 def mix(request: HttpRequest) -> HttpResponse:
     """Show the recipe of what is typed in the address."""
     texts = mixes.texts_of(dict(request.GET.lists()))
-    return _page(request, texts, ())
+    return _page(request, _Whom(_anybody(request)), texts, ())
 
 
 @require_POST
 def kept(request: HttpRequest) -> HttpResponse:
     """Keep the drink on the shelf, with a label worked out from the recipe."""
+    return _kept(request, _Whom(_anybody(request)))
+
+
+@require_GET
+def mix_for(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Show a recipe for the athlete of a race file: what they leave out and what is withheld stays out."""
+    desk, user = desk_of(request, key)
+    try:
+        whom = _whom(request, desk)
+    except OnHold as error:
+        told = [mixes.sentence(one) for one in error.findings] if user.is_practitioner else []
+        return render(request, "provand/mix.html", {"desk": desk, "state": "hold", "held": told})
+    except BadInput as error:
+        told = [mixes.sentence(one) for one in error.findings]
+        return render(request, "provand/mix.html", {"desk": desk, "state": "faults", "faults": told})
+    texts = mixes.texts_of(dict(request.GET.lists()), mixes.first_for(whom.drinker))
+    return _page(request, whom, texts, ())
+
+
+@require_POST
+def kept_for(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Keep an athlete's drink on the shelf."""
+    desk, _ = desk_of(request, key)
+    try:
+        whom = _whom(request, desk)
+    except (OnHold, BadInput):
+        return redirect("mix_for", desk.pk)
+    return _kept(request, whom)
+
+
+class _Whom(NamedTuple):
+    """For whom it is mixed; the race file of the athlete, where it is for one."""
+
+    drinker: Drinker
+    desk: Desk | None = None
+    name: str = ""
+
+
+def _anybody(request: HttpRequest) -> Drinker:
+    return mixes.anybody(one.item for one in labels.on_shelf(seen_by(request)))
+
+
+def _whom(request: HttpRequest, desk: Desk) -> _Whom:
+    """Return the athlete of a race file; OnHold where nothing may be mixed, BadInput for one with faults."""
+    case = plans.case_at(desk, as_of=today())
+    basis = plans.basis_of(desk, case, as_of=today())
+    if not basis.screening.may_issue:
+        raise OnHold(*basis.reasons)
+    withheld = basis.screening.withheld
+    if "fluid" in withheld:
+        raise OnHold(find("mix.fluid_withheld", "mix"))
+    own = [one.item for one in labels.on_shelf(seen_by(request)) if one.item.texture != "drink"]
+    return _Whom(drinker_of(case, withheld, own), desk, case.athlete.name)
+
+
+def _kept(request: HttpRequest, whom: _Whom) -> HttpResponse:
     texts = mixes.texts_of({key: request.POST.getlist(key) for key in mixes.FIRST})
     own = labels.on_shelf(seen_by(request))
-    at_hand = mixes.at_hand(one.item for one in own)
     name = request.POST.get("name", "").strip()
     try:
-        recipe = mixes.recipe_of(texts, at_hand)
+        recipe = mixes.recipe_of(texts, whom.drinker)
         item = labels.new_id(name, [one.id for one in own])
-        data = mixes.item_data(recipe, at_hand, name=name, item_id=item)
+        data = mixes.item_data(recipe, whom.drinker.cupboard, name=name, item_id=item)
         labels.label_kept(ledger_of(request), data=data, by=user_of(request))
     except ProvandError as error:
-        return _page(request, texts, error.findings, name=name)
+        return _page(request, whom, texts, error.findings, name=name)
     return redirect("label", item)
 
 
 def _page(
-    request: HttpRequest, texts: Mapping[str, str], refused: tuple[Finding, ...], *, name: str = ""
+    request: HttpRequest,
+    whom: _Whom,
+    texts: Mapping[str, str],
+    refused: tuple[Finding, ...],
+    *,
+    name: str = "",
 ) -> HttpResponse:
-    at_hand = mixes.at_hand(one.item for one in labels.on_shelf(seen_by(request)))
-    shown, faults = None, tuple[Finding, ...]()
+    drinker, shown, faults = whom.drinker, None, tuple[Finding, ...]()
     try:
-        shown = mixes.shown_recipe(mixes.recipe_of(texts, at_hand))
+        shown = mixes.shown_recipe(mixes.recipe_of(texts, drinker), drinker.withheld)
     except ProvandError as error:
         faults = error.findings
     left = [*faults] if faults else [*refused]
-    fields = [_field(field, texts, left) for field in mixes.FIELDS]
+    asked = [field for field in mixes.FIELDS if field.key not in drinker.withheld]
+    fields = [_field(field, texts, left) for field in asked]
     given = {
+        "desk": whom.desk,
+        "athlete": whom.name,
+        "in_words": drinker.in_words,
+        "left_out": _left_out(drinker),
         "fields": fields,
         "texts": texts,
-        "choices": _choices(texts, at_hand),
+        "choices": _choices(texts, drinker.may_go_in),
         "hows": mixes.HOWS,
         "faults": [mixes.sentence(one) for one in left],
         "shown": shown,
@@ -80,6 +148,11 @@ def _page(
     }
     bad = faults or refused
     return render(request, "provand/mix.html", given, status=BAD if bad else 200)
+
+
+def _left_out(drinker: Drinker) -> list[str]:
+    """Return what stays out of this athlete's drink; of withheld parts no word."""
+    return [drinker.cupboard[key].name for key in drinker.refused if key in drinker.cupboard]
 
 
 BAD = 422
