@@ -27,10 +27,11 @@ from provand.case.typed import plain
 from provand.case.walk import Walk
 from provand.finding import BadInput, CannotWork, NoPlanFits, OnHold
 from provand.pack import typeset
+from provand.pack.pieces import HELD, RECORD
 from provand.pack.typeset import Paper
-from provand.pack.write import pack_files, safety_file
+from provand.pack.write import File, pack_files, safety_file
 from provand.plan.difference import difference
-from provand.plan.document import Plan
+from provand.plan.document import Cleared, Plan
 from provand.plan.draw_up import draw_up
 from provand.plan.protocols import protocols_of
 from provand.plan.review import clear
@@ -167,8 +168,13 @@ def _issue(outcome: Outcome) -> None:
         outcome.end, outcome.codes = "held", tuple(finding.code for finding in error.findings)
         outcome.files = {"safety.pdf": safety_file(case).data}
         return
-    outcome.files = {file.name: file.data for file in pack_files(cleared, paper=outcome.paper)}
+    outcome.files = {file.name: file.data for file in every_file(cleared, outcome.paper)}
     outcome.end, outcome.plan = "issued", plan
+
+
+def every_file(cleared: Cleared, paper: Paper | None) -> tuple[File, ...]:
+    """Return all that could be handed out of a plan: each piece there is, ticked or not."""
+    return pack_files(cleared, pieces=(RECORD.id, *HELD), paper=paper)
 
 
 def _forced(case: Case, screening: Screening) -> str:

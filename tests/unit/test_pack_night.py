@@ -17,6 +17,7 @@ from provand.pack.night import morning, night_card, night_data
 from provand.pack.sheet import own_start
 from provand.plan.document import Line, Plan
 from provand.plan.withheld import WEIGHTS
+from provand.protocol.loading import neat
 
 
 def titles(plan: Plan) -> list[str]:
@@ -158,6 +159,19 @@ def test_the_evening_meal_and_the_breakfast_of_a_menu_are_told_in_portions() -> 
     for meal in plan.menu.meals if plan.menu else ():
         if meal.meal == "race meal":
             assert f"{meal.foods[0].says} {meal.foods[0].name}" in told
+
+
+def test_a_coffee_at_the_time_of_breakfast_is_told_as_coffee_and_not_as_the_food() -> None:
+    plan = plan_with()
+    (meal,) = (one for one in plan.menu.meals if one.meal == "race meal") if plan.menu else ()
+    says = "As much as you usually have."
+    lines = (
+        Line(at=neat(meal.at), title="Breakfast", says="Something you know."),
+        Line(at=neat(meal.at), title="Your usual coffee", says=says),
+    )
+    told = {rung.title: rung.says for rung in morning(plan.model_copy(update={"morning": lines}))}
+    assert meal.foods[0].name in told["Breakfast"][0][0]
+    assert told["Your usual coffee"] == ((says, False),)
 
 
 def test_a_race_just_after_midnight_has_no_bed_on_the_evening_that_is_its_morning() -> None:

@@ -24,6 +24,8 @@ from provand.protocol.loading import neat
 
 DRINK = re.compile(r"\b(?:drink|water|sip)\b", re.IGNORECASE)
 """A line of the morning with such a title is about fluid and has no clock time here."""
+EATING = re.compile(r"\b(?:breakfast|lunch|dinner|snack|meal|top-up)\b", re.IGNORECASE)
+"""A line of the morning with such a title is a meal, and may be one of the menu's."""
 EVENING_H = 17
 """Ours: meals of the menu from this hour on, on the day before, stand on the card."""
 
@@ -148,7 +150,7 @@ def _meals(plan: Plan, on: Any) -> Iterator[Rung]:
 
 
 def _eaten(meal: MenuMeal) -> tuple[tuple[str, bool], ...]:
-    foods = ", ".join(printable(f"{food.says} {food.name}", food.food) for food in meal.foods)
+    foods = "; ".join(printable(f"{food.says} {food.name}", food.food) for food in meal.foods)
     return _told(say("{foods}.", foods=foods))
 
 
@@ -181,6 +183,8 @@ def _dated(plan: Plan) -> Iterable[Line]:
 def _laid_for(plan: Plan, entry: Line) -> MenuMeal | None:
     """Return the meal that the menu lays for a line of the morning: then its foods are told."""
     assert entry.at is not None
+    if not EATING.search(entry.title):
+        return None
     meals = plan.menu.meals if plan.menu is not None else ()
     same = [m for m in meals if m.foods and neat(m.at).replace(tzinfo=None) == entry.at.replace(tzinfo=None)]
     return next((m for m in same if m.meal in ("race meal", "breakfast", "top-up")), None)
