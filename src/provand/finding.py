@@ -89,6 +89,10 @@ class ProvandError(Exception):
         self.findings = findings
         super().__init__("\n".join(finding.line() for finding in findings))
 
+    def __reduce__(self) -> tuple[type[ProvandError], tuple[Finding, ...]]:
+        """Let it come back from another process as itself."""
+        return type(self), self.findings
+
 
 class BadInput(ProvandError):  # noqa: N818 - reads as a sentence at the raise
     """What was given cannot be read, or cannot be true."""

@@ -10,12 +10,12 @@ from files import STARTER
 from practice import PASSPHRASE, person
 
 from provand.case.typed import put
-from provand.workspace import actions, labels, people
+from provand.workspace import actions, jobs, labels, people
 from provand.workspace import desk as desks
 from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.healths import health_of
 from provand.workspace.ledger import Ledger, open_ledger
-from provand.workspace.models import Desk, Issue
+from provand.workspace.models import Desk, Issue, Job
 from provand.workspace.notes import noted
 from provand.workspace.plans import basis_of, looked_at
 from provand.workspace.records import Recipient, Snapshot
@@ -44,6 +44,9 @@ NO_PAGES = {
     "menu_undo": "an act alone",
     "menu_redo": "an act alone",
     "screening_letter": "a file",
+    "job_stop": "an act alone",
+    "job_again": "an act alone",
+    "job_files": "a file",
 }
 """What has an address and is no page, and why."""
 
@@ -74,6 +77,10 @@ def _code(n: int, rest: str = "") -> Callable[[Mapping[str, Desk]], str]:
         return f"/issues/{Issue.objects.get(race=files['Imke'].race_id, n=n).plan.code}{rest}"
 
     return at
+
+
+def _job(kind: str) -> Callable[[Mapping[str, Desk]], str]:
+    return lambda _: f"/jobs/{Job.objects.get(kind=kind).key}"
 
 
 def _plain(address: str) -> Callable[[Mapping[str, Desk]], str]:
@@ -116,6 +123,10 @@ PLACES = (
     Place("issue", "cleared", _file("Imke", "/issue")),
     Place("issue", "on hold", _file("Per", "/issue")),
     Place("issue", "after an incident", _file("Odd", "/issue")),
+    Place("packs", "races to choose from", _plain("/packs")),
+    Place("packs", "as an assistant sees it", _plain("/packs"), "Dana"),
+    Place("job", "ended, with somebody on hold", _job("drafts")),
+    Place("job", "broken off", _job("issue")),
     Place("issued", "no longer counts", _code(1)),
     Place("issued", "counts", _code(2)),
     Place("shelf", "with a label", _plain("/shelf")),
@@ -170,9 +181,22 @@ def practice_made(day: date) -> Mapping[str, Desk]:
             ledger, athlete=odd.athlete, race=odd.race, kind=kind, on=day, text=f"{text} (invented)",
             by=alba, today=day,
         )  # fmt: skip
+    _jobs(ledger, files, day)
     texts = {key: LABEL.get(key, "") for key in labels.asked()}
     labels.label_kept(ledger, data=labels.data_of(texts, LABEL["id"]), by=alba)
     return files
+
+
+def _jobs(ledger: Ledger, files: Mapping[str, Desk], day: date) -> None:
+    """Leave one job ended, with one done, one on hold and one that failed; and one that broke off."""
+    given, by = {"pieces": ["safety"]}, person("Alba")
+    three = [files[name] for name in ("Imke", "Per", "Odd")]
+    ended = jobs.begun(ledger, kind="drafts", desks=three, given=given, by=by, on=day)
+    for piece, kind in zip(jobs.pieces_of(ended), ("done", "held", "failed"), strict=True):
+        with jobs.ending(ledger, piece.row):
+            says = "race: an invented reason why nothing was made." if kind == "failed" else ""
+            jobs.ended(piece.row, kind, says=says)
+    jobs.begun(ledger, kind="issue", desks=three, given=given, by=by, on=day)
 
 
 def _issued(ledger: Ledger, desk: Desk, day: date) -> None:

@@ -9,11 +9,11 @@ from django.test import Client
 from django.urls import URLPattern, reverse
 from practice import person, signed_in
 
-from provand.workspace import actions, people
+from provand.workspace import actions, jobs, people
 from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.healths import health_of
 from provand.workspace.ledger import Ledger
-from provand.workspace.models import Desk, Issue
+from provand.workspace.models import Desk, Issue, Job
 from provand.workspace.noted import case_of
 from provand.workspace.plans import basis_of
 from provand.workspace.records import Recipient, Snapshot
@@ -37,6 +37,7 @@ OWN = {
     "label_ended",
     "mix",
     "mix_kept",
+    "packs",
 }
 """What holds nothing of one athlete: a stranger gets the page, without anybody else's athletes on it."""
 HEALTH = ("gliclazide", "ramipril", "blood sugar", "blood pressure")
@@ -63,15 +64,21 @@ def desks(ledger: Ledger) -> dict[str, Desk]:
         as_of=DAY,
         pieces=("safety",),
     )
+    for one in found.values():
+        jobs.begun(
+            ledger, kind="drafts", desks=[one], given={"pieces": ["safety"]}, by=person("Alba"), on=DAY
+        )
     return found
 
 
 def address(pattern: URLPattern, desk: Desk) -> str:
     """Return an address of that pattern for one race file."""
     issue = Issue.objects.get()
+    job = Job.objects.get(pieces__desk=desk).key
     values = {
-        "key": desk.pk, "pk": desk.athlete_id, "code": issue.plan.code, "name": "safety.pdf",
-        "figure_id": "race.carb_g_per_h", "n": 1, "m": 1, "number": 1, "item": "gel-25",
+        "key": job if str(pattern.name).startswith("job") else desk.pk, "pk": desk.athlete_id,
+        "code": issue.plan.code, "name": "safety.pdf", "figure_id": "race.carb_g_per_h", "n": 1, "m": 1,
+        "number": 1, "item": "gel-25",
     }  # fmt: skip
     return reverse(pattern.name, kwargs={key: values[key] for key in pattern.pattern.converters})
 

@@ -21,6 +21,9 @@ from provand.workspace.models import (
     HealthEntry,
     Holder,
     Issue,
+    Job,
+    JobEnd,
+    JobPiece,
     Label,
     Note,
     PlanText,
@@ -173,6 +176,11 @@ def with_marks(desks: QuerySet[Desk]) -> QuerySet[Desk]:
     )
 
 
+def job_ends(job: Job) -> QuerySet[JobEnd]:
+    """Return what came of each try at a piece of a job, in the order in which it came."""
+    return JobEnd.objects.select_related("issue__plan").filter(piece__job=job).order_by("id")
+
+
 class Seen:
     """What one person may see: the athletes that are theirs or shared with them, and all that hangs on them.
 
@@ -235,6 +243,12 @@ class Seen:
 
     def notes(self) -> QuerySet[Note]:
         return Note.objects.select_related("audit", "race").filter(athlete__in=self.athletes())
+
+    def jobs(self) -> QuerySet[Job]:
+        """Return the jobs that this person began; and those on race files all of which they see."""
+        others = JobPiece.objects.filter(job=OuterRef("pk")).exclude(desk__in=self.desks())
+        found = Job.objects.select_related("owner", "audit")
+        return found.filter(Q(owner=self.user) | Q(~Exists(others)))
 
     def health(self, athlete: Athlete) -> QuerySet[HealthEntry]:
         """Return the health entries of an athlete; none for an assistant."""

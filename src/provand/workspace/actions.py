@@ -16,11 +16,11 @@ from provand.case.files import MAX_TOML_BYTES, read_bytes, text_in
 from provand.case.health import Health
 from provand.case.replace import replace
 from provand.finding import BadInput, Finding, OnHold, find
+from provand.pack.made import Made, made
 from provand.pack.pieces import DEFAULT, Piece
-from provand.pack.write import File, pack_files, safety_file
+from provand.pack.write import File, safety_file
 from provand.plan.difference import difference
 from provand.plan.document import Cleared, read_plan
-from provand.plan.draw_up import draw_up
 from provand.plan.review import clear
 from provand.protocol.own import Protocols
 from provand.record import canonical
@@ -148,10 +148,12 @@ def issue(
     by: str,
     as_of: date,
     pieces: Collection[Piece] = DEFAULT,
+    ready: Made | None = None,
 ) -> Issued:
     """Issue the plan of a case: keep it with its number and its holders, and write its pieces into `out`.
 
-    Without `out` the files are kept in the ledger alone, to be taken from there.
+    Without `out` the files are kept in the ledger alone, to be taken from there. `ready` is what was made
+    of the same case, protocols, day and pieces beforehand; it is cleared anew here.
 
     The health entries are noted first. The same plan as the one that counts is not issued again: its holders
     become more. Raises OnHold where screening or the gate holds it, BadInput for people who cannot be given
@@ -166,15 +168,18 @@ def issue(
     screening, reasons = _screened(ledger, case, health, as_of)
     if not screening.may_issue:
         raise OnHold(*reasons, *_unseen(noted))
-    cleared = clear(draw_up(case, screening, protocols=protocols, as_of=as_of), case, screening)
-    made = pack_files(cleared, pieces=[piece for piece in pieces if piece != "calendar"])
+    if ready is not None and ready.screening != screening:
+        raise BadInput(find("ledger.changed_meanwhile", case.athlete.name))
+    if ready is None:
+        ready = made(case, screening, protocols=protocols, as_of=as_of, pieces=pieces)
+    cleared = clear(ready.plan, case, screening)
     act = uuid.uuid4().hex
     with in_place(ledger.path, act) as folder, ledger.writing():
         if _screened_now(case, health, as_of)[0] != screening:
             raise BadInput(find("ledger.changed_meanwhile", case.athlete.name))
         drawn = _Drawn(snapshot, screening, cleared, as_of)
         kept_issue = _kept_issue(drawn, to=to, by=by, act=act)
-        files = _kept_files(kept_issue, cleared, made, pieces)
+        files = _kept_files(kept_issue, cleared, ready.files, pieces)
         given = [give(kept_issue.audit, one, kept_issue.issue.race, kept_issue.issue, files) for one in to]
         if out is not None:
             folder.put(files_of(files), out)

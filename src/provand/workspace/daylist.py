@@ -129,6 +129,16 @@ def day_of(seen: Seen, *, today: date, page: int = 1) -> Day:
     )
 
 
+def lines_ahead(seen: Seen, *, today: date) -> list[Shown]:
+    """Return the lines of every race seen from today on, as far as the day's list looks ahead, in order."""
+    marked = seen.desks_between(today, today + timedelta(days=LOOKS_AHEAD_DAYS))
+    stale = [one.pk for one in marked if one.line_key != _key(one, today)]
+    for desk in access.with_marks(access.desks(stale)):
+        _work_out(desk, today)
+    lines = _shown([one.pk for one in marked], seen)
+    return [lines[one.pk] for one in marked]
+
+
 def _shown(keys: Collection[UUID], seen: Seen) -> dict[UUID, Shown]:
     """Return the kept lines of race files, by their keys."""
     found = {}

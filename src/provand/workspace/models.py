@@ -293,3 +293,49 @@ class Label(Kept):
     item = models.CharField(max_length=40)
     typed = models.TextField()
     ended = models.BooleanField(default=False)
+
+
+class Job(Kept):
+    """Work on several race files that somebody asked for at once; what came of each is told by its ends."""
+
+    KINDS = ("drafts", "issue", "menu")
+
+    key = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey(User, on_delete=models.PROTECT, related_name="jobs")
+    kind = models.CharField(max_length=10, choices=[(kind, kind) for kind in KINDS])
+    given = models.TextField(default="")
+
+
+class JobPiece(Kept):
+    """One race file of a job, in its place in the order."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="pieces")
+    n = models.PositiveIntegerField()
+    desk = models.ForeignKey(Desk, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["job", "n"], name="one_piece_of_a_number"),)
+
+
+class JobMark(Kept):
+    """A job was begun, stopped, or asked to go on; the last mark counts. `on` is the day it is judged by."""
+
+    KINDS = ("begun", "stopped", "again")
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="marks")
+    kind = models.CharField(max_length=10, choices=[(kind, kind) for kind in KINDS])
+    on = models.DateField()
+
+
+class JobEnd(Kept):
+    """What came of a piece at one try: done, on hold, or failed and why. The last end of a piece counts.
+
+    Why a screening holds is not told here: nothing of an answer about health enters another table.
+    """
+
+    KINDS = ("done", "held", "failed")
+
+    piece = models.ForeignKey(JobPiece, on_delete=models.PROTECT, related_name="ends")
+    kind = models.CharField(max_length=10, choices=[(kind, kind) for kind in KINDS])
+    says = models.TextField(default="")
+    issue = models.ForeignKey(Issue, on_delete=models.PROTECT, null=True, related_name="+")

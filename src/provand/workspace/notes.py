@@ -59,3 +59,9 @@ def open_incidents(athlete: Athlete) -> list[Note]:
     """Return the incidents of an athlete that no note has answered: they stand in the way of an issue."""
     found = access.notes_of(athlete).filter(kind="incident", answered_by=None, corrected_by=None)
     return list(found.order_by("on", "id"))
+
+
+def refuse_incidents(athlete: Athlete | None) -> None:
+    """Raise BadInput where an incident of the athlete waits for an answer: nothing is issued before."""
+    for one in open_incidents(athlete) if athlete else []:
+        raise BadInput(find("note.unanswered", "notes", on=one.on.isoformat(), by=one.audit.by))

@@ -8,7 +8,7 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 PARTS = (
-    ("Today", "day", ("day",)),
+    ("Today", "day", ("day", "packs", "job")),
     ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "menu", "between", "issue", "note")),
     ("Shelf", "shelf", ("shelf", "label", "mix")),
     ("Who works here", "practice", ("practice",)),

@@ -17,8 +17,9 @@ import pytest
 from django.db import connection
 from ledgers import by_hand, issued, pinned
 
+from provand.pack import made as making
 from provand.pack import place
-from provand.workspace import actions, placing
+from provand.workspace import placing
 from provand.workspace.ledger import open_ledger
 
 
@@ -57,14 +58,14 @@ def dies_at(step: str, patch: pytest.MonkeyPatch) -> None:
 
 def armed(step: str, patch: pytest.MonkeyPatch) -> None:
     """Let the program die at a step of issuing, which begins when its files are made."""
-    work = actions.pack_files
+    work = making.pack_files
 
     def makes(*args: Any, **words: Any) -> Any:
         made = work(*args, **words)
         dies_at(step, patch)
         return made
 
-    patch.setattr(actions, "pack_files", makes)
+    patch.setattr(making, "pack_files", makes)
 
 
 def main(ledger: str, out: str, count: str, first_km: str, step: str = "") -> None:

@@ -14,6 +14,7 @@ from plans import a_case, a_plan, cleared
 
 from provand.case.case import Case
 from provand.case.health import Answer, Health, Medicine
+from provand.pack import made as making
 from provand.pack.write import Piece
 from provand.plan.document import Cleared, Line, Plan
 from provand.protocol.own import shipped
@@ -69,8 +70,9 @@ def cleared_by_hand(plan: Plan, *_: object) -> Cleared:
 
 def by_hand(patch: Any) -> None:
     """Let the actions draw up plans by hand."""
-    patch.setattr(actions, "draw_up", drawn_by_hand)
-    patch.setattr(actions, "clear", cleared_by_hand)
+    patch.setattr(making, "draw_up", drawn_by_hand)
+    for module in (making, actions):
+        patch.setattr(module, "clear", cleared_by_hand)
 
 
 def issued(

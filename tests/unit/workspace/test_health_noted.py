@@ -112,7 +112,7 @@ CANARIES = ("marzipanquark", "bisoprolol", "sorrelfinch", "teasel clinic", "hear
 def told(data: bytes) -> str:
     """Return what a file says: a PDF as text and metadata, anything else as it is."""
     if not data.startswith(b"%PDF"):
-        return data.decode("utf-8")
+        return data.decode("utf-8", "replace")
     reader = PdfReader(io.BytesIO(data))
     return " ".join([*(page.extract_text() for page in reader.pages), str(reader.metadata)])
 

@@ -29,6 +29,7 @@ from ledgers import (
 from plans import a_case
 
 from provand.finding import BadInput, CannotWork, OnHold
+from provand.pack import made as making
 from provand.pack import place
 from provand.pack.pieces import DEFAULT, KINDS
 from provand.workspace import access, actions, placing
@@ -108,7 +109,7 @@ def test_the_calendar_has_a_higher_sequence_and_takes_back_what_the_new_plan_lac
 
     issued(ledger, tmp_path / "out")
     before = read()
-    monkeypatch.setattr(actions, "draw_up", lambda *a, **k: without_breakfast(drawn_by_hand(*a, **k)))
+    monkeypatch.setattr(making, "draw_up", lambda *a, **k: without_breakfast(drawn_by_hand(*a, **k)))
     issued(ledger, tmp_path / "out", snapshot=pinned(60))
     after = read()
     assert set(after) == set(before)
@@ -163,7 +164,7 @@ def test_answers_that_come_while_a_plan_is_drawn_up_stop_it(
         actions.health_noted(ledger, case=a_case(), health=flagged, by=BY, as_of=words["as_of"])
         return drawn_by_hand(*args, **words)
 
-    monkeypatch.setattr(actions, "draw_up", meanwhile)
+    monkeypatch.setattr(making, "draw_up", meanwhile)
     with pytest.raises(BadInput, match="while this plan was drawn up"):
         issued(ledger, tmp_path / "out")
     assert rows(ledger)["workspace_issue"] == 0

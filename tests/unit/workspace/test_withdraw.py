@@ -13,7 +13,8 @@ from ledgers import BY, CREW, TOVE, contents, drawn_by_hand, issued, pinned, row
 from pypdf import PdfReader
 
 from provand.finding import BadInput, CannotWork
-from provand.workspace import actions, asked
+from provand.pack import made as making
+from provand.workspace import asked
 from provand.workspace.actions import taken_back, withdraw
 from provand.workspace.ledger import Ledger
 
@@ -62,7 +63,7 @@ def test_events_of_every_earlier_issue_are_taken_back_too(
 ) -> None:
     issued(ledger, tmp_path / "out")
     given = events((tmp_path / "out" / "race.ics").read_bytes())
-    monkeypatch.setattr(actions, "draw_up", lambda *a, **k: without_breakfast(drawn_by_hand(*a, **k)))
+    monkeypatch.setattr(making, "draw_up", lambda *a, **k: without_breakfast(drawn_by_hand(*a, **k)))
     second = issued(ledger, tmp_path / "out", snapshot=pinned(60), pieces=("strip",))
     withdraw(ledger, code=second.code, why=WHY, by=BY)
     taken_back(ledger, code=second.code, out=tmp_path / "gone", by=BY)

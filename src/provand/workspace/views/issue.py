@@ -17,13 +17,13 @@ from provand.finding import BadInput, Finding, ProvandError, find
 from provand.pack.pieces import DEFAULT, HELD, PIECES, Piece, PieceKind
 from provand.pack.write import SAFETY, File, file_of, is_made, pack_files, safety_file
 from provand.plan.document import Cleared
-from provand.workspace import access, actions, healths, plans
-from provand.workspace import desk as desks
+from provand.workspace import access, actions, plans
 from provand.workspace.asked import standing_of
+from provand.workspace.issuing import issued as issued_from
 from provand.workspace.models import Desk, Issue, User
 from provand.workspace.notes import open_incidents
 from provand.workspace.pictures import PICTURED, picture
-from provand.workspace.records import Recipient, Snapshot
+from provand.workspace.records import Recipient
 from provand.workspace.views.clock import today
 from provand.workspace.views.seen import desk_of, file_shown, seen_by, user_of
 from provand.workspace.web import ledger_of
@@ -119,19 +119,7 @@ def _issued(request: HttpRequest, desk: Desk, user: User) -> HttpResponse:
             actions.safety_page_given(ledger, case=case, to=to, out=None, by=user.name)
             messages.success(request, f"The safety page is recorded as given to {_names(to)}.")
             return redirect("issue", key=desk.pk)
-        _refuse_incidents(desk)
-        desks.settled(ledger, desk=desk, case=case, sentence=desks.TYPED, by=user)
-        made = actions.issue(
-            ledger,
-            snapshot=Snapshot(typed=desk.typed, case=case),
-            health=healths.health_of(desk.athlete),
-            protocols=basis.protocols,
-            to=to,
-            out=None,
-            by=user.name,
-            as_of=today(),
-            pieces=ticked,
-        )
+        made = issued_from(ledger, desk=desk, basis=basis, to=to, pieces=ticked, by=user)
     except ProvandError as error:
         return _page(request, desk, user, *error.findings)
     again = "is given to more people" if made.unchanged else "is issued"
@@ -141,11 +129,6 @@ def _issued(request: HttpRequest, desk: Desk, user: User) -> HttpResponse:
 
 def _names(to: list[Recipient]) -> str:
     return ", ".join(f"{one.person} ({one.role})" for one in to)
-
-
-def _refuse_incidents(desk: Desk) -> None:
-    for one in open_incidents(desk.athlete) if desk.athlete else []:
-        raise BadInput(find("note.unanswered", "notes", on=one.on.isoformat(), by=one.audit.by))
 
 
 def _cleared(desk: Desk) -> Cleared:

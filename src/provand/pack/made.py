@@ -1,0 +1,45 @@
+"""A plan and its files in one go, from what another process can be handed: the work on one race of many."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date
+from typing import NamedTuple
+
+from provand.case.case import Case
+from provand.pack.pieces import Piece
+from provand.pack.write import File, pack_files
+from provand.plan.document import Plan
+from provand.plan.draw_up import draw_up
+from provand.plan.review import clear
+from provand.protocol.own import Protocols
+from provand.safety.screening import Screening
+
+
+class Made(NamedTuple):
+    """A plan that was cleared under a screening, and the files of its pieces.
+
+    It is no cleared plan: whoever hands the files out clears the plan anew, under the screening of then.
+    """
+
+    screening: Screening
+    plan: Plan
+    files: tuple[File, ...]
+
+
+def made(
+    case: Case,
+    screening: Screening,
+    *,
+    protocols: Protocols,
+    as_of: date,
+    pieces: Collection[Piece],
+    draft: bool = False,
+) -> Made:
+    """Return the plan of a case with the files of its pieces; drafts say so. Errors as `draw_up` and `clear`.
+
+    The calendar of a race carries the number of its issue, so it is left to whoever keeps that.
+    """
+    cleared = clear(draw_up(case, screening, protocols=protocols, as_of=as_of), case, screening)
+    wanted = [piece for piece in pieces if piece != "calendar"]
+    return Made(screening, cleared.plan, pack_files(cleared, pieces=wanted, draft=draft))

@@ -1,0 +1,10 @@
+"""What each kind of job does with one of its pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from provand.workspace.at_work import Work
+from provand.workspace.packs import pack_of
+
+WORK: Mapping[str, Work] = {"drafts": pack_of, "issue": pack_of}
