@@ -7,13 +7,13 @@ each byte that could reach a sheet is there to be looked at.
 from __future__ import annotations
 
 import json
-import sys
 import traceback
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from random import Random
 from typing import Any
+from unittest import mock
 
 from drawn_case import AS_OF, DrawnCase, drawn_case
 from drawn_change import drawn_change
@@ -66,25 +66,13 @@ class Outcome:
 
 @contextmanager
 def told_not_set() -> Iterator[None]:
-    """Write the data and pictures of a sheet where its PDF would stand."""
+    """Write the data and pictures of a sheet where its PDF, or its picture, would stand."""
 
-    def told(template: str, data: dict[str, Any], *, pictures: dict[str, str] | None = None) -> bytes:
-        return json.dumps([template, data, pictures or {}], ensure_ascii=False).encode("utf-8")
+    def told(template: str, data: dict[str, Any], pictures: dict[str, str], **_: Any) -> bytes:
+        return json.dumps([template, data, pictures], ensure_ascii=False).encode("utf-8")
 
-    real = typeset.pdf
-    setters = [
-        module
-        for name, module in sorted(sys.modules.items())
-        if name.startswith("provand.pack") and getattr(module, "pdf", None) is real
-    ]
-    assert len(setters) > 3, "the sheets are set by `pdf`, and each of them imports it"
-    for module in setters:
-        module.pdf = told  # type: ignore[attr-defined]
-    try:
+    with mock.patch.object(typeset, "_set", told):
         yield
-    finally:
-        for module in setters:
-            module.pdf = real  # type: ignore[attr-defined]
 
 
 def drawn(seed: int) -> Outcome:
