@@ -38,6 +38,7 @@ ALLOWED = (
     "They decide what you drink.",
     "Food and drink for sport; no medical advice.",
     THIRST,
+    "More to drink than the runner asks for.",
     *(sentence for section in safety_sentences() for sentence in section.says),
 )
 """What may be said of a part all the same: that it is withheld, thirst, and that nothing usual is changed."""
@@ -94,7 +95,7 @@ def written(case: Case, found: Screening, folder: Path) -> tuple[Plan, dict[str,
             reader = PdfReader(path)
             pages = "\n".join(page.extract_text() for page in reader.pages)
             texts[path.name] = f"{pages}\n{reader.metadata}"
-        else:
+        elif path.suffix != ".png":
             texts[path.name] = path.read_text("utf-8")
     texts.pop("safety.pdf")
     return plan, texts

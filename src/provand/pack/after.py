@@ -11,12 +11,11 @@ from provand.pack.letters import printable
 from provand.pack.plain import (
     BEFORE_AND_AFTER,
     GO_TO_MEDICS,
-    IN_TROUBLE,
     STOP_AT_ONCE,
+    call,
     danger,
     of_safety_page,
     thirst,
-    whom_to_ask,
 )
 from provand.pack.sheet import common, texts
 from provand.pack.tongue import say
@@ -62,14 +61,4 @@ def _line(entry: Line) -> dict[str, Any]:
     return {
         "title": say(printable(entry.title, "plan")),
         "says": [{"text": text, "fluid": fluid} for text, fluid in told],
-    }
-
-
-def call(plan: Plan) -> dict[str, Any]:
-    """Return whom to call: medics and the emergency number, with room to write; then who made the plan."""
-    return {
-        "title": say("Whom to call"),
-        "says": of_safety_page(IN_TROUBLE)[3],
-        "blanks": [say("Medics of the race"), say("Emergency number here")],
-        "ask": whom_to_ask(plan) | {"title": say("About the plan, and never in an emergency")},
     }

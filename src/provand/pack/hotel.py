@@ -45,19 +45,23 @@ def hotel_card(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
 
 def hotel_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
     """Return everything that the card prints."""
-    athlete = plan.case.athlete
-    no = [ALLERGENS[one] for one in athlete.allergens]
-    no += [printable(word, "athlete.excluded") for word in athlete.excluded]
-    no += [DIETS[athlete.diet]] if athlete.diet in DIETS else []
-    meal, name = _race_meal(plan), printable(athlete.name, "athlete.name")
+    meal, name = _race_meal(plan), printable(plan.case.athlete.name, "athlete.name")
     shared = common(plan, "For the kitchen", paper, draft=draft)
     return shared | {
         "foot": f"Made for {name} by {shared['made_by']}. A kitchen needs to know no more.",
         "athlete": name,
-        "no": no,
+        "no": left_out(plan),
         "at": f"{day(meal.on)}, {wall_clock(meal.at)}" if meal else "",
         "foods": [printable(f"{food.says} {food.name}", food.food) for food in meal.foods] if meal else [],
     }
+
+
+def left_out(plan: Plan) -> list[str]:
+    """Return what the athlete leaves out, in words for whoever cooks or hands over; never why."""
+    athlete = plan.case.athlete
+    words = [ALLERGENS[one] for one in athlete.allergens]
+    words += [printable(word, "athlete.excluded") for word in athlete.excluded]
+    return words + ([DIETS[athlete.diet]] if athlete.diet in DIETS else [])
 
 
 def _race_meal(plan: Plan) -> MenuMeal | None:

@@ -11,14 +11,19 @@ from typing import NamedTuple
 
 from provand.pack.after import finish_card
 from provand.pack.book import menu_book
+from provand.pack.crew import crew_sheet
 from provand.pack.dates import race_calendar
+from provand.pack.debrief import debrief_card
+from provand.pack.guide import guide_card
 from provand.pack.home import home_sheet
 from provand.pack.hotel import hotel_card
 from provand.pack.labels import LARGE, SMALL, Stock, label_sheets, packs
+from provand.pack.large import large_print
 from provand.pack.lock import has_room, lock_picture
 from provand.pack.message import message, read_out
 from provand.pack.night import night_card
 from provand.pack.phone import phone_page
+from provand.pack.relay import relay_sheet
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
 from provand.pack.svg import written
@@ -186,6 +191,31 @@ PIECES: tuple[PieceKind, ...] = (
             Sheet("labels-24.pdf", PDF, "labels, 24 to an A4 sheet", _labels(LARGE), _brings_packs),
             Sheet("labels-65.pdf", PDF, "labels, 65 to an A4 sheet", _labels(SMALL), _brings_packs),
         ),
+    ),
+    PieceKind(
+        "crew",
+        "for a crew: where and when, what to hand over, what never to give",
+        (Sheet("crew.pdf", PDF, "crew sheet", _on_one(crew_sheet)),),
+    ),
+    PieceKind(
+        "guide",
+        "for who runs as a guide: what comes next, which side of the table",
+        (Sheet("guide.pdf", PDF, "guide's card", _on_one(guide_card)),),
+    ),
+    PieceKind(
+        "relay",
+        "for a relay team: this leg, taken over and handed over by the clock",
+        (Sheet("relay.pdf", PDF, "relay team sheet", _on_one(relay_sheet)),),
+    ),
+    PieceKind(
+        "debrief",
+        "two minutes after the race: what was eaten, what is left, how it felt",
+        (Sheet("debrief.pdf", PDF, "debrief card", _on_one(debrief_card)),),
+    ),
+    PieceKind(
+        "large",
+        "strip and night-before card in large print",
+        (Sheet("large.pdf", PDF, "large print", _on_one(large_print)),),
     ),
     PieceKind(
         "plan",

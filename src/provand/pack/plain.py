@@ -1,10 +1,19 @@
-"""Sentences that several pieces share: from the safety page, from screening, and how to ask."""
+"""What several pieces share: the safety page's sentences, whom to call, clock times, a helper's sheet."""
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+from typing import Any
+
+from provand.figure import Range
 from provand.finding import catalogue
 from provand.pack.letters import printable
+from provand.pack.rulers import ELAPSED
+from provand.pack.scale import between
+from provand.pack.sheet import common, foot_lines, own_start
 from provand.pack.tongue import say
+from provand.pack.typeset import Paper
+from provand.pack.voice import day
 from provand.plan.document import Plan
 from provand.safety.page import safety_sentences
 
@@ -20,9 +29,9 @@ def of_safety_page(title: str) -> tuple[str, ...]:
     return tuple(say(line) for line in sections[title])
 
 
-def danger(title: str) -> dict[str, object]:
-    """Return a heading of the safety page and its lines, for a template."""
-    return {"title": say(title), "says": list(of_safety_page(title))}
+def danger(title: str, *, most: int | None = None) -> dict[str, Any]:
+    """Return a heading of the safety page and its lines, or so many at most, for a template."""
+    return {"title": say(title), "says": list(of_safety_page(title)[:most])}
 
 
 def thirst() -> str:
@@ -37,3 +46,53 @@ def whom_to_ask(plan: Plan) -> dict[str, str]:
         "name": printable(practitioner.name, "practitioner.name"),
         "contact": printable(practitioner.contact, "practitioner.contact"),
     }
+
+
+def call(plan: Plan) -> dict[str, Any]:
+    """Return whom to call: medics and the emergency number, with room to write; then who made the plan."""
+    return {
+        "title": say("Whom to call"),
+        "says": of_safety_page(IN_TROUBLE)[3],
+        "blanks": [say("Medics of the race"), say("Emergency number here")],
+        "ask": whom_to_ask(plan) | {"title": say("About the plan, and never in an emergency")},
+    }
+
+
+def for_helpers(plan: Plan, title: str, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
+    """Return what every sheet of a plan needs, for crew, guide and team: nothing of the athlete's body.
+
+    What the plan rests on is left out; the practitioner's own words go to the athlete alone.
+    """
+    shared = common(plan, title, paper, draft=draft)
+    foot = say(
+        "Made by {maker} for whoever helps {athlete} in the {race}, {day}, from the plan with this code. "
+        "Food and drink for sport; no medical advice.",
+        maker=shared["made_by"],
+        athlete=printable(plan.case.athlete.name, "athlete.name"),
+        race=printable(plan.case.race.name, "race.name"),
+        day=day(plan.case.race.gun.date()),
+    )
+    return shared | {"foot": foot, "foot_lines": foot_lines(foot), "own": None}
+
+
+def at_clock(plan: Plan, early_s: float, goal_s: float, slow_s: float) -> tuple[datetime, datetime, datetime]:
+    """Return when the athlete is somewhere by the clock: at the earliest, as planned, at the latest.
+
+    Elapsed times are in seconds from the own start, which may itself be earlier or later.
+    """
+    first, last = own_start(plan)
+    middle = first + (last - first) / 2
+    return (
+        first + timedelta(seconds=early_s),
+        middle + timedelta(seconds=goal_s),
+        last + timedelta(seconds=slow_s),
+    )
+
+
+def times_at(plan: Plan, at_m: float) -> Range | None:
+    """Return early, goal and slow elapsed time at a place, in seconds; None where the plan has no times."""
+    series = plan.series_of(ELAPSED)
+    if series is None:
+        return None
+    low, mid, high = (between(at_m, series.x_m, ends) for ends in (series.low, series.mid, series.high))
+    return Range(low=low, mid=mid, high=high)

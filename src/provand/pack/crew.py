@@ -1,0 +1,128 @@
+"""The crew sheet: where and when, what to hand over, what never to give, danger signs and whom to call.
+
+No word of health stands on it, and no weight. A drink is held out, and taken only by who is thirsty.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from provand.figure import Range
+from provand.pack.hotel import left_out
+from provand.pack.letters import printable
+from provand.pack.plain import (
+    GO_TO_MEDICS,
+    IN_TROUBLE,
+    STOP_AT_ONCE,
+    at_clock,
+    call,
+    danger,
+    for_helpers,
+    times_at,
+)
+from provand.pack.sheet import finish, texts
+from provand.pack.tongue import say
+from provand.pack.typeset import Paper, pdf
+from provand.pack.voice import is_fluid, km, marks_of, no_weights, take_words, wall_clock
+from provand.plan.document import Plan, Stop, Take
+
+
+def crew_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
+    """Return the sheet as a PDF."""
+    data = crew_data(plan, paper, draft=draft)
+    no_weights(texts(data), "crew.pdf")
+    return pdf("crew.typ", data)
+
+
+def crew_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
+    """Return everything that the sheet prints."""
+    name = printable(plan.case.athlete.name, "athlete.name")
+    return for_helpers(plan, say("For the crew"), paper, draft=draft) | {
+        "heading": say("For the crew of {athlete}", athlete=name),
+        "how": _how(plan),
+        "heads": _heads(plan),
+        "points": list(_points(plan)),
+        "give": {"title": say("When you hand over"), "says": _when_handing(plan)},
+        "never": {"title": say("Never give"), "says": list(_never(plan))},
+        "signs": [danger(GO_TO_MEDICS), danger(STOP_AT_ONCE), danger(IN_TROUBLE, most=3)],
+        "signs_are": say("Signs, in the words of the runner's own safety page"),
+        "call": call(plan),
+    }
+
+
+def _how(plan: Plan) -> str:
+    if _crew_stops(plan):
+        return say(
+            "Ask the race where crew may stand, and go nowhere else. Times are by the clock of the race."
+        )
+    return say(
+        "Nothing in this plan comes from a crew. These are the stations, if you want to see the runner pass. "
+        "Ask the race where crew may stand."
+    )
+
+
+def _heads(plan: Plan) -> list[str]:
+    times = [say("Be there by")] if plan.time_struck else [say("Be there by"), say("Likely"), say("Latest")]
+    return [say("Where"), *times, say("Hand over")]
+
+
+def _crew_stops(plan: Plan) -> list[Stop]:
+    return [stop for stop in plan.race.stops if any(take.got_from == "crew" for take in stop.takes)]
+
+
+def _points(plan: Plan) -> Iterator[dict[str, Any]]:
+    """Yield where the plan takes from a crew, or else all stations, in order; then the finish."""
+    stops = _crew_stops(plan)
+    for stop in stops:
+        name = printable(stop.station, "course.stations") or say("km {km}", km=km(stop.at_m))
+        times = Range(low=stop.early_s, mid=stop.goal_s, high=stop.slow_s)
+        hand = [_handed(take, plan) for take in stop.takes if take.got_from == "crew"]
+        yield _point(plan, name, stop.at_m, times, hand)
+    for station in () if stops else plan.case.course.stations:
+        name = printable(station.name, "course.stations")
+        yield _point(plan, name, station.at_m, times_at(plan, station.at_m), [])
+    dry = [{"marks": (), "text": say("Dry clothes, and food if it is wanted"), "fluid": False}]
+    yield _point(plan, say("Finish"), plan.case.course.length_m, finish(plan), dry)
+
+
+def _point(
+    plan: Plan, name: str, at_m: float, times: Range | None, hand: list[dict[str, Any]]
+) -> dict[str, Any]:
+    """Return a line of the table; `times` are early, goal and slow, in seconds from the own start."""
+    moments = () if times is None else at_clock(plan, times.low, times.mid, times.high)
+    shown = [wall_clock(moment) for moment in moments] or [""] * 3
+    return {
+        "name": name,
+        "km": say("km {km}", km=km(at_m)),
+        "times": shown[:1] if plan.time_struck else shown,
+        "hand": hand,
+    }
+
+
+def _handed(take: Take, plan: Plan) -> dict[str, Any]:
+    words = take_words(take, plan.case)
+    text = say("Hold out: {what}. Taken only if thirsty.", what=words) if is_fluid(take) else words
+    return {"marks": marks_of(take), "text": text, "fluid": is_fluid(take)}
+
+
+def _when_handing(plan: Plan) -> list[str]:
+    missed = [say("{when} {then}", when=one.when, then=one.then) for one in plan.if_then[1:2]]
+    return [
+        say("Hold it out, say what it is, and let the runner decide."),
+        *missed,
+        say("Nobody came by the latest time? Ask the medics or the race office."),
+    ]
+
+
+def _never(plan: Plan) -> Iterator[str]:
+    """Yield what no crew gives; what the athlete leaves out is named, with no reason."""
+    yield say("Anything that is not on this sheet.")
+    yield say("More to drink than the runner asks for.")
+    yield say("Pain tablets, or any other medicine.")
+    for what in left_out(plan):
+        yield say("Anything with {what}.", what=what)
+    for item_id in plan.case.athlete.refused:
+        item = plan.case.item(item_id)
+        if item is not None:
+            yield say("{item}: the runner will not take it.", item=printable(item.name, "items").capitalize())
