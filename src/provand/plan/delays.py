@@ -2,7 +2,8 @@
 
 A page that computes nothing may hold all of it. Each delay is the change that `provand change CASE delay`
 makes, with one answer to what was eaten since breakfast and one to the caffeine of the morning. The schedule
-stays as it is in people's hands wherever it keeps every limit; else it is solved again near that one.
+stays as it is in people's hands wherever it keeps every limit; else it is solved again near that one. So does
+the line about thirst.
 """
 
 from __future__ import annotations
@@ -16,9 +17,8 @@ from provand.case.happened import Delay, packs_carried
 from provand.case.intake import Intake
 from provand.case.scene import Scene
 from provand.finding import Finding
-from provand.plan.document import Cleared, DrinkingLine, Line, Plan, Stop
-from provand.plan.look import Looked
-from provand.plan.standing import Standing
+from provand.plan.document import DrinkingLine, Line, Plan, Stop
+from provand.plan.standing import Standing, Tried
 from provand.protocol.rules import value
 from provand.record import Coded, Record
 
@@ -136,13 +136,13 @@ def _of_answers(
     schedule, refused = standing.plan.race.intakes, tuple[Finding, ...]()
     for minutes in later_min:
         change = _change(standing, answers, minutes)
-        looked = _looked(standing, change, schedule, solving=not refused)
-        if looked.cleared is None:
-            refused = refused or standing.why_not(looked)
+        tried = _tried(standing, change, schedule, solving=not refused)
+        if tried.cleared is None:
+            refused = refused or tried.why
             yield NoLaterStart(later_min=minutes, eaten=answers.eaten, caffeine=answers.caffeine, why=refused)
         else:
-            schedule = looked.schedule
-            yield _later_start(standing.plan, looked.cleared, answers, minutes)
+            schedule = tried.schedule
+            yield _later_start(standing.plan, tried, answers, minutes)
 
 
 def _change(standing: Standing, answers: _Answers, minutes: int) -> Delay:
@@ -158,16 +158,17 @@ def _change(standing: Standing, answers: _Answers, minutes: int) -> Delay:
     )
 
 
-def _looked(standing: Standing, change: Delay, schedule: Sequence[Intake], *, solving: bool) -> Looked:
+def _tried(standing: Standing, change: Delay, schedule: Sequence[Intake], *, solving: bool) -> Tried:
     """Return what stands after a delay: the schedule as it is where it passes, else one solved near it."""
-    looked = standing.as_given(change, schedule) if standing.is_tied_to_places else None
-    if looked is not None and (looked.cleared is not None or not solving):
-        return looked
+    tried = standing.as_given(schedule, change) if standing.is_tied_to_places else None
+    if tried is not None and (tried.cleared is not None or not solving):
+        return tried
     return standing.solved(change)
 
 
-def _later_start(plan: Plan, cleared: Cleared, answers: _Answers, minutes: int) -> LaterStart:
-    later = cleared.plan
+def _later_start(plan: Plan, tried: Tried, answers: _Answers, minutes: int) -> LaterStart:
+    assert tried.cleared is not None and tried.drinking is not None
+    later = tried.cleared.plan
     return LaterStart(
         later_min=minutes,
         eaten=answers.eaten,
@@ -176,21 +177,17 @@ def _later_start(plan: Plan, cleared: Cleared, answers: _Answers, minutes: int) 
         own_start=later.case.race.own_start,
         before=tuple(line for line in later.morning if line not in plan.morning),
         stops=later.race.stops,
-        drinking=later.race.drinking,
+        drinking=tried.drinking,
         rinses_m=later.race.rinses_m,
-        as_in_hand=is_in_hand(plan, later),
+        as_in_hand=is_in_hand(plan, later, tried.drinking),
         time_struck=later.time_struck or plan.time_struck,
     )
 
 
-def is_in_hand(plan: Plan, later: Plan) -> bool:
-    """Return whether a plan has the same taken at the same places, and the same line about thirst."""
+def is_in_hand(plan: Plan, later: Plan, drinking: DrinkingLine) -> bool:
+    """Return whether the same is taken at the same places, and the line about thirst holds as it is."""
     ways = [
-        (
-            [(stop.at_m, stop.station, stop.takes) for stop in one.race.stops],
-            one.race.drinking,
-            one.race.rinses_m,
-        )
+        ([(stop.at_m, stop.station, stop.takes) for stop in one.race.stops], one.race.rinses_m)
         for one in (plan, later)
     ]
-    return ways[0] == ways[1]
+    return ways[0] == ways[1] and drinking == plan.race.drinking

@@ -12,10 +12,24 @@ from provand.case.door import Beside, case_of
 from provand.case.intake import Intake, as_typed
 from provand.case.typed import Document, Step, drop, edited, plain, put
 from provand.finding import BadInput, Finding
-from provand.plan.document import Cleared, Plan
+from provand.plan.document import Cleared, DrinkingLine, Plan
 from provand.plan.look import Looked, limits_passed, look
+from provand.plan.review import review
 from provand.protocol.own import Protocols
 from provand.safety.screening import Screening
+
+
+class Tried(NamedTuple):
+    """What stands after something has happened, and the line about thirst that holds then.
+
+    The line in people's hands holds wherever the gate passes it; else it is the one planned anew. `cleared`
+    is None where there is no plan, with the reasons in `why`, without a word of a part that is withheld.
+    """
+
+    schedule: tuple[Intake, ...] = ()
+    cleared: Cleared | None = None
+    drinking: DrinkingLine | None = None
+    why: tuple[Finding, ...] = ()
 
 
 class Standing(NamedTuple):
@@ -39,32 +53,46 @@ class Standing(NamedTuple):
         wishes = self.case.wishes
         return wishes.schedule == "as given" or all(pin.at_m is not None for pin in wishes.pinned)
 
-    def why_not(self, looked: Looked) -> tuple[Finding, ...]:
-        """Return why there is no plan, without a word of a part that is withheld."""
-        found = () if looked.error is None else looked.error.findings
-        return limits_passed(found, self.screening.withheld)
-
-    def as_given(self, change: Change, intakes: Sequence[Intake]) -> Looked:
+    def as_given(self, intakes: Sequence[Intake], change: Change | None = None) -> Tried:
         """Return what stands after a change where the schedule is laid so; no solver runs."""
         rows = [as_typed(intake) for intake in intakes]
-        return self._after(change, lambda _: (put("wishes.schedule", "as given"), put("wishes.given", rows)))
+        return self._after(
+            change,
+            lambda wishes: (
+                *(drop(f"wishes.{key}") for key in ("pinned",) if key in wishes),
+                put("wishes.schedule", "as given"),
+                put("wishes.given", rows),
+            ),
+        )
 
-    def solved(self, change: Change, *, done: Sequence[Intake] = ()) -> Looked:
-        """Return what stands after a change, solved near the schedule as it is; what is done stays."""
+    def solved(self, change: Change, pinned: Sequence[Intake] | None = None) -> Tried:
+        """Return what stands after a change, solved near the schedule as it is around what is pinned."""
 
         def steps(wishes: Container[str]) -> Iterator[Step]:
             yield from (drop(f"wishes.{key}") for key in ("schedule", "given") if key in wishes)
-            if done:
-                yield put("wishes.pinned", [as_typed(intake) for intake in done])
+            if pinned is not None:
+                yield put("wishes.pinned", [as_typed(intake) for intake in pinned])
 
         return self._after(change, steps)
 
-    def _after(self, change: Change, steps: Callable[[Container[str]], Iterable[Step]]) -> Looked:
-        """Return what stands after a change and edits of the wishes; a change that cannot be is an error."""
+    def _after(self, change: Change | None, steps: Callable[[Container[str]], Iterable[Step]]) -> Tried:
+        """Return what stands after a change and edits of the wishes; a change that cannot be is a reason."""
+        typed = plain(self.typed)
         try:
-            made = apply(change, self.typed, self.case, anchor=self.plan.race.intakes)
-            typed = plain(edited(plain(made.typed), steps(plain(made.typed).get("wishes", {}))))
+            if change is not None:
+                typed = plain(apply(change, typed, self.case, anchor=self.plan.race.intakes).typed)
+            typed = plain(edited(typed, steps(typed.get("wishes", {}))))
             case = case_of(typed, beside=self.beside, as_of=self.as_of)
         except BadInput as error:
-            return Looked(error=error)
-        return look(case, self.screening, protocols=self.protocols, as_of=self.as_of)
+            return self._tried(Looked(error=error), self.case)
+        looked = look(case, self.screening, protocols=self.protocols, as_of=self.as_of)
+        return self._tried(looked, case)
+
+    def _tried(self, looked: Looked, case: Case) -> Tried:
+        if looked.cleared is None:
+            found = () if looked.error is None else looked.error.findings
+            return Tried(looked.schedule, why=limits_passed(found, self.screening.withheld))
+        in_hand, plan = self.plan.race.drinking, looked.cleared.plan
+        held = plan.model_copy(update={"race": plan.race.model_copy(update={"drinking": in_hand})})
+        passes = not review(held, case, self.screening)
+        return Tried(looked.schedule, looked.cleared, in_hand if passes else plan.race.drinking)
