@@ -10,6 +10,8 @@ from datetime import date, datetime, timedelta
 from random import Random
 from typing import Any, NamedTuple
 
+from drawn_menu import drawn_menu
+
 AS_OF = date(2026, 11, 25)
 KG_PER_LB, M_PER_INCH, M_PER_MILE, ML_PER_US_FLOZ = 0.45359237, 0.0254, 1609.344, 29.5735295625
 
@@ -64,6 +66,13 @@ note = "to show the form"
 override = { by = "Ines Practice", on = 2026-11-10, why = "four of six stopped at 9" }
 """
 """A practitioner's own protocol, invented."""
+
+
+LOAD = {
+    "what": "load.dose_g_per_kg_per_day", "value": "7 g/kg/day", "by": "Ines Practice", "on": AS_OF,
+    "why": "as tried in training",
+}  # fmt: skip
+"""A load that is ticked, so that a menu has something to come to."""
 
 
 class Typed(NamedTuple):
@@ -209,6 +218,10 @@ def drawn_case(draw: Random) -> DrawnCase:
         "wishes": wishes,
     }  # fmt: skip
     typed |= drawn_morning(Random(f"{weight.text} {tall.text} {drink.text}"), race["gun"])
+    menu, files = drawn_menu(Random(f"menu {weight.text} {tall.text} {drink.text}"), race["gun"])
+    if menu:
+        typed |= {"menu": menu}
+        wishes["overrides"] = [LOAD]
     if draw.random() < 0.5:
         typed["course"] |= {"latitude": "53.3 deg", "longitude": "-6.3 deg"}
     truth = {
@@ -219,7 +232,7 @@ def drawn_case(draw: Random) -> DrawnCase:
         "race.goal_s": goal_s,
         "weather.air_temp_c": air_low_c,
     }
-    return DrawnCase(typed, truth, {OWN_PROTOCOL: OWN_RULES.encode("utf-8")})
+    return DrawnCase(typed, truth, {OWN_PROTOCOL: OWN_RULES.encode("utf-8"), **files})
 
 
 def drawn_morning(draw: Random, gun: datetime) -> dict[str, Any]:

@@ -6,13 +6,34 @@ from random import Random
 
 from drawn_case import AS_OF
 
-from provand.case.change import Ban, Change, Edit, Forecast, Goal, Move, Override, Pin, Swap, Wave
+from provand.case.change import (
+    Ban,
+    Change,
+    Edit,
+    Forecast,
+    Goal,
+    Move,
+    Override,
+    Pin,
+    Portions,
+    Swap,
+    SwapFood,
+    Wave,
+)
 from provand.plan.document import Plan
 
 
 def drawn_change(draw: Random, plan: Plan) -> Change:
     """Draw one change; those by hand leave the schedule as it is given, the others have it solved again."""
     packs = [intake for intake in plan.race.intakes if intake.at_m is not None and intake.amount == "whole"]
+    laid = plan.case.menu.laid if plan.case.menu is not None else ()
+    if laid and draw.random() < 0.5:
+        one = draw.choice(laid)
+        place = {"on": one.on, "meal": one.meal, "food": one.food}
+        other = draw.choice(["banana", "cola", "own-bar", "peanut-butter", "low-fat-milk"])
+        return draw.choice(
+            [SwapFood(**place, other=other), Portions(**place, portions=draw.choice(["0", "2,5"]))]
+        )
     somewhere = f"{draw.uniform(0.1, 0.8) * plan.case.race.distance_m / 1000:.1f} km"
     items = [item.id for item in plan.case.items]
     if packs and draw.random() < 0.85:

@@ -5,8 +5,10 @@ None of them asks the gate, the planner or the words that withhold: they count a
 
 from __future__ import annotations
 
+import io
 import math
 import re
+import zipfile
 from collections.abc import Callable, Iterator
 from functools import cache
 from typing import NamedTuple
@@ -16,9 +18,11 @@ from through import Outcome
 from provand.case.case import Case
 from provand.case.intake import Intake
 from provand.estimate.pace import PaceCase
+from provand.larder.food import foods
 from provand.larder.item import Item
 from provand.pack.hotel import ALLERGENS
 from provand.plan.body_work import work_out
+from provand.plan.document import MenuMeal
 from provand.safety.flags import flags
 from provand.safety.medicines import medicine_classes
 
@@ -42,7 +46,31 @@ def texts(outcome: Outcome, *, but: set[str] = frozenset()) -> Iterator[tuple[st
     """Yield the name and the text of every file, but some."""
     for name, data in outcome.files.items():
         if name not in but:
-            yield name, data.decode("utf-8")
+            yield name, text_of(name, data)
+
+
+def text_of(name: str, data: bytes) -> str:
+    """Return all that can be read in a file: of a spreadsheet its parts, of a picture all but its pixels."""
+    if name.endswith(".xlsx"):
+        return cells_of(data)
+    return beside_pixels(data) if name.endswith(".png") else data.decode("utf-8")
+
+
+def beside_pixels(data: bytes) -> str:
+    """Return what a PNG holds beside its pixels, such as a title."""
+    told, at = [], 8
+    while at < len(data):
+        size = int.from_bytes(data[at : at + 4], "big")
+        kind, body = data[at + 4 : at + 8], data[at + 8 : at + 8 + size]
+        told += [body.decode("latin-1")] if kind not in (b"IDAT", b"IHDR", b"PLTE") else []
+        at += size + 12
+    return "\n".join(told)
+
+
+def cells_of(data: bytes) -> str:
+    """Return every part of a spreadsheet as text: cells, hidden ones too, names, properties."""
+    with zipfile.ZipFile(io.BytesIO(data)) as parts:
+        return "\n".join(parts.read(name).decode("utf-8") for name in parts.namelist())
 
 
 def no_crash(outcome: Outcome) -> Iterator[str]:
@@ -118,6 +146,7 @@ def nothing_of_a_withheld_part(outcome: Outcome) -> Iterator[str]:
     if plan is None or outcome.case is None or outcome.screening is None:
         return
     names = {item.name.casefold() for item in outcome.case.items}
+    names |= {food.name.casefold() for meal in meals_of(outcome) for food in meal.foods}
     athlete = outcome.case.athlete
     left_out = [w.casefold() for w in (*athlete.excluded, *(ALLERGENS[one] for one in athlete.allergens))]
     for part in set(outcome.screening.withheld) & set(WORDS):
@@ -327,6 +356,56 @@ def nothing_excluded_is_planned(outcome: Outcome) -> Iterator[str]:
                 yield f"{item.id} may hold {word}"
 
 
+def meals_of(outcome: Outcome) -> tuple[MenuMeal, ...]:
+    """Return the meals of a plan's menu."""
+    return outcome.plan.menu.meals if outcome.plan is not None and outcome.plan.menu is not None else ()
+
+
+def nothing_excluded_is_on_the_menu(outcome: Outcome) -> Iterator[str]:
+    """No food of a menu may hold what the athlete leaves out, or caffeine, or what is withheld."""
+    case, screening = outcome.case, outcome.screening
+    if outcome.end != "issued" or case is None or screening is None:
+        return
+    own = {food.id: food for food in case.menu.own_foods} if case.menu is not None else {}
+    known = {food.id: food for food in foods()} | own
+    for food in (known[one.food] for meal in meals_of(outcome) for one in meal.foods):
+        athlete = case.athlete
+        sugars = ("fructose", "sorbitol") if "fructose" in screening.withheld else ()
+        left_out = (*athlete.allergens, *sugars)
+        for allergen in left_out:
+            if allergen not in food.free_from:
+                yield f"{food.id} is not free from {allergen}"
+        for word in athlete.excluded:
+            if not food.ingredients or word in food.ingredients:
+                yield f"{food.id} may hold {word}"
+        if food.per_100g.caffeine_mg is None or food.per_100g.caffeine_mg.high > 0:
+            yield f"{food.id} may hold caffeine"
+        if case.menu is not None and food.id in case.menu.refused:
+            yield f"{food.id} is refused"
+        if "fluid" in screening.withheld and (food.state == "drunk" or "drink" in food.roles):
+            yield f"{food.id} is drunk"
+    if "loading" in screening.withheld and meals_of(outcome):
+        yield "a menu stands where loading is withheld"
+
+
+def the_menu_adds_up(outcome: Outcome) -> Iterator[str]:
+    """The carbohydrate of each 24 hours is that of its foods, and what is laid on a meal stands on it."""
+    plan, case = outcome.plan, outcome.case
+    if plan is None or plan.menu is None or case is None or case.menu is None:
+        return
+    known = {food.id: food for food in (*foods(), *case.menu.own_foods)}
+    for number in range(len(plan.menu.blocks)):
+        laid = [one for meal in plan.menu.meals if meal.block == number for one in meal.foods]
+        held_g = [
+            one.portions_count * known[one.food].portion.unit_g * carb.mid / 100
+            for one in laid
+            if (carb := known[one.food].per_100g.carb_g) is not None
+        ]
+        told = plan.figure(f"menu.block_{number + 1}_carb_g")
+        if told is not None and abs(told.value.mid - math.fsum(held_g)) > SUMS_TO * max(1.0, told.value.mid):
+            yield f"24 hours {number + 1}: {told.value.mid} g are told, {math.fsum(held_g)} g are laid"
+
+
 def code_on_each_page(outcome: Outcome) -> Iterator[str]:
     """The code stands on every sheet, and on the safety page, which is of no plan, never."""
     if outcome.plan is None:
@@ -370,7 +449,8 @@ CHECKS: dict[str, Check] = {
     for check in (
         no_crash, numbers_mean_what_was_typed, flags_hold, parts_are_withheld, nothing_leaves_on_hold,
         nothing_of_a_withheld_part,
-        no_ceiling_is_broken, nothing_excluded_is_planned, no_weight_for_portions_only, no_answer_in_any_byte,
+        no_ceiling_is_broken, nothing_excluded_is_planned, nothing_excluded_is_on_the_menu, the_menu_adds_up,
+        no_weight_for_portions_only, no_answer_in_any_byte,
         code_on_each_page, morning_goes_round_what_is_fixed, minors_are_not_dosed,
     )
 }  # fmt: skip

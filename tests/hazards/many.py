@@ -69,6 +69,9 @@ def features(outcome: Outcome) -> Iterator[str]:
         yield f"issued, fluid care {outcome.screening.fluid_care}"
         if outcome.plan is not None and outcome.plan.race.intakes:
             yield "issued, with intakes"
+        if outcome.plan is not None and outcome.plan.menu is not None:
+            yield "issued, with a menu"
+            yield from (f"issued, with a menu, {part} withheld" for part in outcome.screening.withheld)
         if outcome.plan is not None and outcome.plan.time_struck:
             yield "issued, times struck"
         yield from (f"issued, hold {how}" for how in outcome.health.lifts)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from held_to import CHECKS, breaches
+from held_to import CHECKS, breaches, meals_of
 from through import Outcome, through, told_not_set
 
 from provand.case.intake import Intake
@@ -147,6 +147,28 @@ def doses_a_drink(outcome: Outcome) -> None:
     outcome.plan = outcome.plan.model_copy(update={"figures": (*outcome.plan.figures, dose)})
 
 
+def has_menu(outcome: Outcome) -> bool:
+    return issued(outcome) and any(meal.foods for meal in meals_of(outcome))
+
+
+def eats_of_the_menu(food_id: str) -> Spoil:
+    """Return what puts another food on each meal that has any, and leaves the sums as they are."""
+
+    def spoil(outcome: Outcome) -> None:
+        assert outcome.plan is not None
+        assert outcome.plan.menu is not None
+        menu = outcome.plan.menu
+        meals = tuple(
+            meal.model_copy(
+                update={"foods": tuple(one.model_copy(update={"food": food_id}) for one in meal.foods)}
+            )
+            for meal in menu.meals
+        )
+        outcome.plan = outcome.plan.model_copy(update={"menu": menu.model_copy(update={"meals": meals})})
+
+    return spoil
+
+
 SPOILT: list[tuple[str, Callable[[Outcome], bool], Spoil]] = [
     ("no_crash", issued, crashed),
     ("numbers_mean_what_was_typed", issued, wrong_mass),
@@ -180,6 +202,8 @@ SPOILT: list[tuple[str, Callable[[Outcome], bool], Spoil]] = [
         "nothing_excluded_is_planned", leaves_out,
         lambda one: eats(one, Intake(item="own-gel-of-unknown-make", at_m=1.0)),
     ),
+    ("nothing_excluded_is_on_the_menu", has_menu, eats_of_the_menu("cola")),
+    ("the_menu_adds_up", has_menu, eats_of_the_menu("cucumber")),
     ("no_weight_for_portions_only", with_part("grams"), file_more("plan.pdf", "carry 40 g")),
     ("no_weight_for_portions_only", with_part("grams"), file_more("race.ics", "2 % less")),
     ("no_weight_for_portions_only", with_part("grams"), file_more("gel 40 g.svg", "")),
