@@ -40,6 +40,8 @@ NO_PAGES = {
     "mix_for_kept": "an act alone",
     "menu_change": "an act alone",
     "menu_lay": "an act alone",
+    "menu_laid": "a part that a page asks for",
+    "menu_stop": "an act alone",
     "menu_instead": "a part that a page asks for",
     "menu_undo": "an act alone",
     "menu_redo": "an act alone",

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+import threading
+from collections.abc import Iterator
+from concurrent.futures import Future
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -17,12 +20,16 @@ from practice import person, signed_in
 from race_pages import body
 from race_pages import post as post_file
 
+from provand.finding import NoPlanFits, find
+from provand.plan.menu_laid import MenuMade
 from provand.plan.withheld import WEIGHTS
-from provand.workspace import people
+from provand.planner.menu.problem import MenuSolution
+from provand.workspace import at_work, jobs, people, workers
 from provand.workspace.change_forms import what_happened
 from provand.workspace.ledger import Ledger
-from provand.workspace.models import Desk
+from provand.workspace.models import Audit, Desk, Job
 
+SLOW_S = 60
 HTMX = {"HX-Request": "true"}
 LAID = """
 [[wishes.overrides]]
@@ -200,8 +207,114 @@ def test_a_menu_is_laid_on_demand_and_comes_to_the_ticked_load(ledger: Ledger) -
     client = signed_in("Alba")
     answer = client.post(f"/files/{desk.pk}/menu/lay", {"revision": desk.revision}, headers=HTMX)
     assert answer.status_code == 200, text(answer)[:600]
+    assert "The menu is being laid" in text(answer)
+    assert at_work.waited(most_s=SLOW_S)
     menu = case_at(now(desk)).menu
     assert menu is not None and menu.laid
+    came = client.get(f"/files/{desk.pk}/menu/laid", headers=HTMX)
+    assert came.headers["HX-Retarget"] == "#menu"
+    assert "so far" in text(came)
+    assert Audit.objects.filter(what="case changed").last().by == "Alba Inventada"  # type: ignore[union-attr]
+
+
+class Held:
+    """A process that computes nothing until the test says what came of it."""
+
+    def __init__(self) -> None:
+        self.begun, self.future = threading.Event(), Future[Any]()
+
+    def begin(self, *_: Any, **__: Any) -> Future[Any]:
+        self.begun.set()
+        return self.future
+
+
+@pytest.fixture
+def held(monkeypatch: pytest.MonkeyPatch) -> Iterator[Held]:
+    made = Held()
+    monkeypatch.setattr(workers, "begin", made.begin)
+    yield made
+    made.future.cancel()
+    assert at_work.waited(most_s=SLOW_S)
+
+
+def lay(client: Client, desk: Desk, held: Held) -> str:
+    answer = text(client.post(f"/files/{desk.pk}/menu/lay", {"revision": now(desk).revision}, headers=HTMX))
+    assert held.begun.wait(SLOW_S)
+    return answer
+
+
+def other_menu(desk: Desk) -> MenuMade:
+    """Return a menu as a solver would: the one that stands, of another portion."""
+    rows = case_at(now(desk)).menu.laid  # type: ignore[union-attr]
+    return MenuMade((rows[0].model_copy(update={"portions_count": 4.0}),), MenuSolution(laid=(), goals=()))
+
+
+def test_while_it_is_laid_the_page_stays_says_so_and_asks_again(
+    client: Client, desk: Desk, held: Held
+) -> None:
+    shown = lay(client, desk, held)
+    assert "The menu is being laid" in shown
+    assert "2 cups" in shown
+    assert f'hx-get="/files/{desk.pk}/menu/laid"' in shown
+    assert "Lay again" not in shown
+    part = text(client.get(f"/files/{desk.pk}/menu/laid", headers=HTMX))
+    assert part.startswith('<div id="laying"')
+    assert 'http-equiv="refresh"' in text(client.get(f"/files/{desk.pk}/menu"))
+    lay(client, desk, held)
+    assert Job.objects.count() == 1, "asked for twice it is laid once"
+    colleague = text(signed_in("Bo").get(f"/files/{desk.pk}/menu"))
+    assert "for Alba Inventada" in colleague
+    assert "/menu/stop" not in colleague
+    held.future.set_result(other_menu(desk))
+    assert at_work.waited(most_s=SLOW_S)
+    assert "4 cups" in text(client.get(f"/files/{desk.pk}/menu"))
+
+
+def test_a_stop_leaves_the_menu_as_it_was(client: Client, desk: Desk, held: Held) -> None:
+    before = now(desk)
+    lay(client, desk, held)
+    assert client.get(f"/files/{desk.pk}/menu/stop").status_code == 405
+    assert signed_in("Bo").post(f"/files/{desk.pk}/menu/stop", headers=HTMX).status_code == 422
+    stopped = text(client.post(f"/files/{desk.pk}/menu/stop", headers=HTMX))
+    assert at_work.waited(most_s=SLOW_S)
+    assert held.future.cancelled()
+    assert "2 cups" in stopped
+    assert "being laid</strong>" not in stopped
+    assert (now(desk).typed, now(desk).revision) == (before.typed, before.revision)
+    assert client.post(f"/files/{desk.pk}/menu/stop", headers=HTMX).status_code == 422
+
+
+def test_what_was_changed_meanwhile_stays_and_who_asked_is_told(
+    client: Client, desk: Desk, held: Held
+) -> None:
+    lay(client, desk, held)
+    revision = now(desk).revision
+    post(signed_in("Bo"), desk, revision=revision, kind="portions", portions="3")
+    held.future.set_result(other_menu(desk))
+    assert at_work.waited(most_s=SLOW_S)
+    shown = text(client.get(f"/files/{desk.pk}/menu/laid", headers=HTMX))
+    assert "No menu was laid" in shown
+    assert "Bo" in shown
+    assert case_at(now(desk)).menu.laid[0].portions_count == 3  # type: ignore[union-attr]
+
+
+def test_a_menu_that_none_fits_is_told_until_the_race_file_is_changed(
+    client: Client, desk: Desk, held: Held
+) -> None:
+    lay(client, desk, held)
+    held.future.set_exception(NoPlanFits(find("menu.none")))
+    assert at_work.waited(most_s=SLOW_S)
+    assert "No menu was laid" in text(client.get(f"/files/{desk.pk}/menu"))
+    post(client, desk, kind="portions", portions="3")
+    assert "No menu was laid" not in text(client.get(f"/files/{desk.pk}/menu"))
+
+
+def test_a_program_that_was_closed_meanwhile_says_so(ledger: Ledger, client: Client, desk: Desk) -> None:
+    given = {"revision": desk.revision, "another": False}
+    job = jobs.begun(ledger, kind="menu", desks=[desk], given=given, by=person("Alba"), on=AS_OF)
+    assert "The program was closed" in text(client.get(f"/files/{desk.pk}/menu"))
+    assert client.get(f"/jobs/{job.key}").headers["Location"] == f"/files/{desk.pk}/menu"
+    assert client.get(f"/jobs/{job.key}/all.zip").status_code == 404
 
 
 def test_without_a_tick_the_page_says_what_is_missing(ledger: Ledger) -> None:
@@ -258,7 +371,8 @@ def test_a_stranger_finds_nothing(ledger: Ledger, desk: Desk) -> None:
     )
     stranger = signed_in("Xenia")
     assert stranger.get(f"/files/{desk.pk}/menu").status_code == 404
-    for act in ("change", "lay", "undo", "redo"):
+    assert stranger.get(f"/files/{desk.pk}/menu/laid").status_code == 404
+    for act in ("change", "lay", "stop", "undo", "redo"):
         assert stranger.post(f"/files/{desk.pk}/menu/{act}", {"revision": 1}).status_code == 404
 
 

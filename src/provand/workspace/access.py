@@ -176,9 +176,14 @@ def with_marks(desks: QuerySet[Desk]) -> QuerySet[Desk]:
     )
 
 
+def jobs_of(desk: Desk) -> QuerySet[Job]:
+    """Return the jobs that have a race file among their pieces, in the order in which they were begun."""
+    return Job.objects.select_related("owner").filter(pieces__desk=desk).order_by("id")
+
+
 def job_ends(job: Job) -> QuerySet[JobEnd]:
     """Return what came of each try at a piece of a job, in the order in which it came."""
-    return JobEnd.objects.select_related("issue__plan").filter(piece__job=job).order_by("id")
+    return JobEnd.objects.select_related("audit", "issue__plan").filter(piece__job=job).order_by("id")
 
 
 class Seen:

@@ -94,7 +94,7 @@ def typed_in(
 ) -> Desk:
     """Keep edits of a race file as they are typed; BadInput where a place is not there, Stale as above."""
     with ledger.writing():
-        standing = _current(desk, revision)
+        standing = current(desk, revision)
         document = document_of(standing.typed, "race file")
         return _kept(standing, text_of(edited(document, steps)), says=says, by=by)
 
@@ -108,7 +108,7 @@ def attached(
 ) -> Desk:
     """Keep a file beside the race file, and name it there under `key`, one of `COMES`."""
     with ledger.writing():
-        standing = _current(desk, revision)
+        standing = current(desk, revision)
         audit = trail("file kept", f"{standing.title}: {name}", by=by.name, after=f"{len(data)} bytes")
         DeskFile.objects.create(audit=audit, desk=standing, name=name, data=data)
         document = edited(document_of(standing.typed, "race file"), [put(key, name)])
@@ -146,7 +146,7 @@ def changed(
 ) -> Desk:
     """Keep a change of the case: its new text, and a version that follows the one before."""
     with ledger.writing():
-        standing = _current(desk, revision)
+        standing = current(desk, revision)
         before = standing.standing
         audit = trail("case changed", f"{standing.title}: {sentence}", by=by.name)
         snapshot = Snapshot(typed=typed, case=case)
@@ -157,7 +157,7 @@ def changed(
 def undone(ledger: Ledger, *, desk: Desk, revision: int, by: User) -> Desk:
     """Put the version before back; BadInput where there is none, or where undo may not go."""
     with ledger.writing():
-        standing = _current(desk, revision)
+        standing = current(desk, revision)
         version = standing.standing
         if version is None or version.after is None:
             raise BadInput(find("workspace.nothing_to_undo", standing.title))
@@ -169,7 +169,7 @@ def undone(ledger: Ledger, *, desk: Desk, revision: int, by: User) -> Desk:
 def redone(ledger: Ledger, *, desk: Desk, revision: int, by: User) -> Desk:
     """Put back what the last undo took away; BadInput where nothing was."""
     with ledger.writing():
-        standing = _current(desk, revision)
+        standing = current(desk, revision)
         version = standing.standing
         later = access.case_versions().filter(after=version).last() if version else None
         if later is None:
@@ -185,7 +185,7 @@ def _may_pass(version: CaseVersion) -> None:
         raise BadInput(*since)
 
 
-def _current(desk: Desk, revision: int) -> Desk:
+def current(desk: Desk, revision: int) -> Desk:
     """Return the race file as it stands, for writing; Stale where its revision is another."""
     standing = Desk.objects.select_related("standing__after", "owner", "athlete", "race").get(pk=desk.pk)
     if standing.revision != revision:

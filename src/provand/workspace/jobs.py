@@ -16,6 +16,7 @@ from uuid import UUID
 
 from provand.finding import BadInput, find
 from provand.workspace import access
+from provand.workspace.access import Seen
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk, Issue, Job, JobEnd, JobMark, JobPiece, User
 from provand.workspace.trail import trail
@@ -93,6 +94,14 @@ def ending(ledger: Ledger, piece: JobPiece) -> Iterator[None]:
         if last_mark(piece.job).kind == "stopped" or not _piece(piece).is_open:
             raise Gone
         yield
+
+
+def desk_of(piece: JobPiece) -> Desk:
+    """Return the race file of a piece as it stands; BadInput where who asked does not see it any more."""
+    desk = Seen(piece.job.owner).desks().filter(pk=piece.desk_id).first()
+    if desk is None:
+        raise BadInput(find("job.not_seen", piece.desk.title))
+    return desk
 
 
 def ended(piece: JobPiece, kind: str, *, says: str = "", issue: Issue | None = None) -> None:

@@ -34,11 +34,10 @@ NAMES = {"carb_g": "Carbohydrate", "fibre_g": "Fibre", "fat_g": "Fat", "protein_
 
 
 class Laid(NamedTuple):
-    """The race file after a change of its menu, the change in words, and what stands in the way of more."""
+    """The race file after a change of its menu, and the change in words."""
 
     desk: Desk
     said: str
-    found: tuple[str, ...] = ()
 
 
 def seen(basis: Basis) -> MenuSeen:

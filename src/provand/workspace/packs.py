@@ -46,7 +46,7 @@ class _Moved(Exception):  # noqa: N818 - no error: it is read anew
 def _tried(ledger: Ledger, piece: JobPiece, working: Working) -> None:
     job = piece.job
     with ledger.reading():
-        desk = _seen(piece)
+        desk = jobs.desk_of(piece)
         if job.kind == "issue":
             refuse_incidents(desk.athlete)
         as_of = jobs.last_mark(job).on
@@ -71,18 +71,10 @@ def _tried(ledger: Ledger, piece: JobPiece, working: Working) -> None:
     return _kept(ledger, piece, desk, basis, ready)
 
 
-def _seen(piece: JobPiece) -> Desk:
-    """Return the race file of a piece as it stands; BadInput where who asked does not see it any more."""
-    desk = Seen(piece.job.owner).desks().filter(pk=piece.desk_id).first()
-    if desk is None:
-        raise BadInput(find("job.not_seen", piece.desk.title))
-    return desk
-
-
 def _kept(ledger: Ledger, piece: JobPiece, desk: Desk, basis: Basis, ready: Made) -> None:
     """Keep what was made, unless the race file was changed since it was read."""
     with jobs.ending(ledger, piece):
-        if _seen(piece).revision != desk.revision:
+        if jobs.desk_of(piece).revision != desk.revision:
             raise _Moved
         if piece.job.kind == "drafts":
             _put_draft(ledger, piece, ready)

@@ -96,7 +96,10 @@ def job_of(request: HttpRequest, key: UUID) -> Job:
 @require_GET
 def job(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show how far a job is; as a part alone where the page asks for it."""
-    return _page(request, job_of(request, key))
+    one = job_of(request, key)
+    if one.kind not in KINDS:
+        return redirect("menu", key=jobs.pieces_of(one)[0].row.desk_id)
+    return _page(request, one)
 
 
 def _page(request: HttpRequest, one: Job, *, status: int = 200, **more: Any) -> HttpResponse:
@@ -156,5 +159,7 @@ def _answered(request: HttpRequest, one: Job, made: Callable[[], None]) -> HttpR
 def files(request: HttpRequest, key: UUID) -> HttpResponse:
     """Return everything that a job has made so far, in one zip."""
     one = job_of(request, key)
+    if one.kind not in KINDS:
+        raise Http404
     data = all_in_one(ledger_of(request), one, seen_by(request), as_of=today())
     return file_shown(data, "application/zip", f"packs-{one.audit.at:%Y-%m-%d}-{one.kind}.zip")

@@ -11,11 +11,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from provand.case.change import change_of
-from provand.finding import BadInput, Finding, NoPlanFits, OnHold
+from provand.finding import BadInput, Finding, NoPlanFits, OnHold, find
 from provand.larder.food import Larder
-from provand.plan.menu_laid import laid_anew
-from provand.workspace import menus, plans
+from provand.workspace import at_work, jobs, laying, menus, plans
 from provand.workspace.desk import Stale
+from provand.workspace.kinds import WORK
 from provand.workspace.menus import Laid
 from provand.workspace.models import Desk, User
 from provand.workspace.plan_edit import Edited, made_again, taken_back
@@ -60,6 +60,7 @@ def _shown(desk: Desk, user: User) -> dict[str, Any]:
     in_words = "grams" in basis.screening.withheld
     return shown | {
         "state": "menu",
+        "laying": laying.laying_of(desk, user),
         "laid": bool(basis.case.menu and basis.case.menu.laid),
         "blocks": menus.blocks_of(found, basis.case.larder, in_words=in_words),
         "in_words": in_words,
@@ -121,23 +122,48 @@ def _more(kind: str, request: HttpRequest, larder: Larder) -> dict[str, Any]:
 
 @require_POST
 def lay(request: HttpRequest, key: UUID) -> HttpResponse:
-    """Lay the menu anew around what stays; another one where that is asked for."""
+    """Ask for a menu around what stays, or for another one; the page shows it once it is there."""
     desk, user = desk_of(request, key)
+    ledger = ledger_of(request)
 
     def made() -> Laid:
-        case = plans.case_at(desk, as_of=today())
-        basis = plans.basis_of(desk, case, as_of=today())
-        made_anew = laid_anew(
-            case,
-            basis.screening,
-            protocols=basis.protocols,
-            as_of=today(),
-            other=request.POST.get("how") == "another",
+        another = request.POST.get("how") == "another"
+        job = laying.begun(
+            ledger, desk=desk, revision=revision_of(request), another=another, by=user, on=today()
         )
-        data = {"kind": "lay menu", "laid": [row.model_dump() for row in made_anew.rows]}
-        in_words = "grams" in basis.screening.withheld
-        found = tuple(menus.told(made_anew.in_the_way, in_words=in_words))
-        return _edited(request, desk, user, data)._replace(found=found)
+        at_work.let_work(ledger, job, WORK, first=True)
+        return Laid(desk, "The menu is being laid.")
+
+    return _answered(request, desk, user, made)
+
+
+@require_GET
+def laid(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Show whether the menu is still being laid; once it is not, the whole part as it stands then."""
+    desk, user = desk_of(request, key)
+    now = laying.laying_of(desk, user)
+    if not request.headers.get("HX-Request"):
+        return redirect("menu", key=desk.pk)
+    if now is not None and now.is_at_work:
+        return render(request, "provand/parts/menu_laying.html", {"desk": desk, "laying": now})
+    told = " ".join(now.lines) if now is not None else "The menu is not being laid any more."
+    answer = _answer(request, desk, user, said=told)
+    answer.headers["HX-Retarget"], answer.headers["HX-Reswap"] = "#menu", "outerHTML"
+    return answer
+
+
+@require_POST
+def lay_stopped(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Stop the laying of a menu: the one that stands stays."""
+    desk, user = desk_of(request, key)
+    ledger, now = ledger_of(request), laying.laying_of(desk, user)
+
+    def made() -> Laid:
+        if now is None or not now.mine:
+            raise BadInput(find("job.not_going", "menu"))
+        jobs.stopped(ledger, job=now.job, by=user, on=today())
+        at_work.let_rest(now.job)
+        return Laid(desk, "Stopped; the menu is as it was.")
 
     return _answered(request, desk, user, made)
 
@@ -192,7 +218,7 @@ def _answered(request: HttpRequest, desk: Desk, user: User, made: Callable[[], L
         return _refused(request, desk, user, error.findings, status=422)
     if not request.headers.get("HX-Request"):
         return redirect("menu", key=desk.pk)
-    return _answer(request, done.desk, user, said=" ".join((done.said, *done.found)), found=done.found)
+    return _answer(request, done.desk, user, said=done.said)
 
 
 def _refused(
