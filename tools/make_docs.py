@@ -38,6 +38,7 @@ from provand.units import shown, shown_unit, unit_of
 ROOT = Path(__file__).resolve().parents[1]
 DOCS, PUBLISHED = ROOT / "docs", ROOT / "tests" / "published"
 MUTATIONS = ROOT / "tests" / "hazards" / "mutations.toml"
+MISTAKES = ROOT / "tests" / "mistakes.toml"
 MARK = "<!-- Below this line `make docs` writes: change the program or its data, not this page. -->"
 NOTHING = "-"
 
@@ -396,6 +397,16 @@ def _control(control: Control, broken: set[str]) -> tuple[str, ...]:
     return code(control.id) + mark, control.does, ", ".join(map(code, control.where)), tests
 
 
+# Errors of the trade.
+
+
+def mistakes_page() -> str:
+    """Return each error that concerns food, with what is right and the tests that hold it."""
+    entries = tomllib.loads(MISTAKES.read_text("utf-8"))["mistake"]
+    rows = ((one["is"], one["right"], "; ".join(map(code, one["tests"]))) for one in entries)
+    return table(("error", "right", "the test that holds it"), rows)
+
+
 # The pieces of a pack.
 
 
@@ -421,6 +432,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "known-misses.md": known_misses_page,
     "pack.md": pack_page,
     "hazards.md": hazards_page,
+    "mistakes.md": mistakes_page,
 }
 
 

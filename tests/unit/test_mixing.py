@@ -377,6 +377,7 @@ def test_a_gel_and_a_drink_are_no_powder() -> None:
         ("sodium", "500 mg/l", "sodium_mg_per_l", 500),
         ("sodium", "0,5 g/l", "sodium_mg_per_l", 500),
         ("sodium", "20 mmol/l", "sodium_mg_per_l", 459.8),
+        ("sodium", "40 mmol/l", "sodium_mg_per_l", 919.6),
         ("volume", "1,5 l", "volume_ml", 1500),
         ("volume", "", "volume_ml", 1000),
         ("ratio", "1:0.8", "fructose_ratio", 0.8),
