@@ -96,6 +96,12 @@ def explain(
     _work("food").explain(case, figure, _day(as_of), as_json=as_json)
 
 
+@app.command(epilog="Example: `provand otherwise my-case.toml`")
+def otherwise(case: CaseFile, as_of: AsOf = None, as_json: AsJson = False) -> None:
+    """Say what to do if things go otherwise: a loss, an empty station, a late start, heat, feeling sick."""
+    _work("otherwise").otherwise(case, _day(as_of), as_json=as_json)
+
+
 @app.command(epilog="Example: `provand differs earlier/plan.json my-case.toml`")
 def differs(
     old: Annotated[

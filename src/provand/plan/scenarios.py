@@ -70,6 +70,11 @@ class Scenarios(Coded):
     scenarios: tuple[Scenario, ...]
     without: tuple[NoScenario, ...] = ()
 
+    @property
+    def each(self) -> tuple[Scenario | NoScenario, ...]:
+        """Every scenario, those that are left out last."""
+        return (*self.scenarios, *self.without)
+
 
 def scenarios(standing: Standing) -> Scenarios:
     """Return what to do if things go otherwise than a plan says; the same plan gives the same bytes."""
@@ -163,7 +168,7 @@ def _scenario(standing: Standing, tried: Tried, told: _Told) -> Scenario | NoSce
 
 def lost(standing: Standing, ahead: _Ahead) -> Scenario | NoScenario:
     """Return what to do without what is carried: a bottle with all that is in it, else the heaviest pack."""
-    from_m = _hundred(value("otherwise.lost").mid * ahead.length_m)
+    from_m = _rounded_m(value("otherwise.lost").mid * ahead.length_m)
     carried = [one for one in ahead.left(from_m) if one.got_from == "pocket"]
     if not carried:
         return NoScenario(id="lost", title=words.LOST_ANY, why=(find("otherwise.nothing_carried"),))
@@ -350,7 +355,7 @@ def _is_in_hand(standing: Standing, tried: Tried) -> bool:
 
 def sick(standing: Standing, ahead: _Ahead) -> Scenario | NoScenario:
     """Return what to do when feeling sick, by the fixed rule: a rest without food, then half of each dose."""
-    from_m = _hundred(value("otherwise.sick").mid * ahead.length_m)
+    from_m = _rounded_m(value("otherwise.sick").mid * ahead.length_m)
     rest_until_s = ahead.time_s(from_m) + 60 * value("otherwise.rest").high
     later = [one for one in ahead.left(from_m) if ahead.time_s(ahead.place_m(one)) >= rest_until_s]
     tried = standing.as_given([*ahead.done(from_m), *(_less(ahead, one) for one in later)])
@@ -373,9 +378,9 @@ def _less(ahead: _Ahead, intake: Intake) -> Intake:
     return intake.model_copy(update={"portion_frac": max(0.05, less_frac)})
 
 
-def _hundred(at_m: float) -> float:
-    """Return a place as it is printed, to a hundred metres."""
-    return float(round(at_m / 100) * 100)
+def _rounded_m(at_m: float) -> float:
+    """Return the last whole kilometre before a place, as it is told, in metres."""
+    return 1000.0 * int(at_m / 1000)
 
 
 def _km(at_m: float) -> str:
