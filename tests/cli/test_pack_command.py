@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 from pathlib import Path
 
 import pytest
 from ended import Command
 from pypdf import PdfReader
+
+from provand.plan.delays import delays
 
 DAY = "2026-11-25"
 DEMO = Path(__file__).resolve().parents[2] / "src" / "provand" / "demo"
@@ -48,6 +51,35 @@ def test_a_draft_says_so_on_every_sheet_and_carries_no_code(provand: Command, tm
         assert told["code"] not in page.extract_text()
 
 
+@pytest.mark.parametrize("words", [["pack"], ["issue", "--to", "Odd F (friend)"]], ids=lambda one: one[0])
+def test_the_page_for_the_phone_holds_what_a_later_start_comes_to(
+    provand: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: list[str]
+) -> None:
+    # Planning all of them takes a quarter of a minute: one alone is planned here.
+    for module in ("provand.cli.packing", "provand.pack.made"):
+        monkeypatch.setattr(f"{module}.delays", partial(delays, later_min=(40,)))
+    out, (verb, *more) = tmp_path / "pack", words
+    done = provand(verb, RUNNER, "--pieces", "phone", *more, "--out", str(out), "--as-of", DAY)
+    assert done.status == 0, done.err
+    page = (out / "phone.html").read_text("utf-8")
+    assert "How much later do you start?" in page
+    assert "40 min later: you start at 10:40" in page
+
+
+def test_a_draft_of_all_pieces_plans_no_later_start(
+    provand: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError
+
+    monkeypatch.setattr("provand.cli.packing.delays", never)
+    done = provand(
+        "pack", RUNNER, "--pieces", "phone,strip", "--draft", "--out", str(tmp_path / "p"), "--as-of", DAY
+    )
+    assert done.status == 0, done.err
+    assert [path.name for path in (tmp_path / "p").iterdir()] == ["strip.pdf"]
+
+
 def test_on_hold_there_is_the_safety_page_alone(provand: Command, tmp_path: Path) -> None:
     case = str(DEMO / "on-hold" / "case.toml")
     done = provand("pack", case, "--pieces", "strip", "--out", str(tmp_path / "p"), "--as-of", DAY)
@@ -74,6 +106,6 @@ def test_a_name_that_is_none_is_refused_with_the_nearest(
 
 def test_pieces_lists_each_with_what_it_is_for(provand: Command) -> None:
     told = json.loads(provand("pieces", "--json").out)["pieces"]
-    assert {"home", "strip", "safety"} <= {row["piece"] for row in told if row["in_every_pack"]}
+    assert {"home", "strip", "finish"} <= {row["piece"] for row in told if row["in_every_pack"]}
     shown = provand("pieces").out
     assert all(row["says"] in shown for row in told)

@@ -143,7 +143,7 @@ def whole(kind: str, count: int) -> Tally:
 def digest() -> str:
     """Return a digest of the program and of this proof: with another one nothing is taken up again."""
     files = [p for folder in ("src/provand", "tests/hazards") for p in sorted((ROOT / folder).rglob("*"))]
-    kept = [path for path in files if path.suffix in (".py", ".toml", ".typ")]
+    kept = [path for path in files if path.suffix in (".py", ".toml", ".typ", ".css", ".js")]
     return hashlib.sha256(b"".join(path.read_bytes() for path in kept)).hexdigest()[:16]
 
 

@@ -93,21 +93,22 @@ def check(path: Path, as_of: date, *, as_json: bool) -> None:
 
 
 class Made(NamedTuple):
-    """A plan as it was drawn, the same cleared, and the seconds that the solver took."""
+    """A plan as it was drawn, the same cleared, the seconds that the solver took, and what it was made of."""
 
     drawn: Plan
     cleared: Cleared
     solver_s: float
+    read: _Read
 
 
 def cleared_or_safety(path: Path, out: Path, as_of: date, *, as_json: bool) -> Made:
     """Return the plan of a case, cleared; on hold write the safety page alone into `out` and raise OnHold."""
-    case, screening, reasons, protocols = _screened(path, as_of)
+    read = case, screening, reasons, protocols = _screened(path, as_of)
     try:
         if not screening.may_issue:
             raise OnHold(*reasons)
         drawn, solver_s = draw_up_timed(case, screening, protocols=protocols, as_of=as_of)
-        return Made(drawn, clear(drawn, case, screening), solver_s)
+        return Made(drawn, clear(drawn, case, screening), solver_s, read)
     except OnHold:
         written = write_safety(case, out)
         if not as_json:
@@ -118,7 +119,7 @@ def cleared_or_safety(path: Path, out: Path, as_of: date, *, as_json: bool) -> M
 
 def plan(path: Path, out: Path, as_of: date, *, as_json: bool) -> None:
     """Make the plan and all that people hold; on hold the safety page alone, status 3."""
-    drawn, cleared, solver_s = cleared_or_safety(path, out, as_of, as_json=as_json)
+    drawn, cleared, solver_s, _ = cleared_or_safety(path, out, as_of, as_json=as_json)
     written = write_pack(cleared, out)
     _record_solver_time(solver_s)
     if as_json:

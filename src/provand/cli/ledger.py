@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from provand.case.case import Case
+from provand.case.door import in_folder
 from provand.case.files import MAX_TOML_BYTES, read_bytes, read_toml, text_in
 from provand.cli import say
 from provand.cli.packing import pieces_of
@@ -78,6 +79,7 @@ def issue(
                 by=maker,
                 as_of=as_of,
                 pieces=wanted,
+                beside=in_folder(path.parent),
             )
         except OnHold:
             _hand_safety(opened, read.case, people, out, maker, as_json=as_json)

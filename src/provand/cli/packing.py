@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import difflib
+import sys
 from datetime import date
 from pathlib import Path
 from typing import get_args
 
+from provand.case.door import in_folder
+from provand.case.files import read_toml
 from provand.cli import say
-from provand.cli.food import cleared_or_safety
+from provand.cli.food import Made, cleared_or_safety
 from provand.finding import BadInput, Finding, find
-from provand.pack.pieces import DEFAULT, HELD, PIECES, Piece
+from provand.pack.pieces import DEFAULT, HELD, NEEDS_DELAYS, PIECES, Piece
 from provand.pack.typeset import Paper
 from provand.pack.write import pack_files, write_files
+from provand.plan.delays import Delays, delays
+from provand.plan.standing import Standing
 
 ALL = "all"
 
@@ -56,7 +61,11 @@ def pack(
     """Write pieces of the plan of a case; on hold the safety page alone, status 3."""
     wanted, on = pieces_of(pieces), paper_of(paper)
     made = cleared_or_safety(path, out, as_of, as_json=as_json)
-    files = pack_files(made.cleared, pieces=wanted, paper=on, draft=draft)
+    later = None
+    if NEEDS_DELAYS in wanted and not draft:
+        print("Planning every later start for the phone: this takes a while.", file=sys.stderr)
+        later = _later(path, as_of, made)
+    files = pack_files(made.cleared, pieces=wanted, paper=on, draft=draft, later=later)
     written = write_files(files, out)
     without = [
         kind.id for kind in PIECES if kind.id in wanted and kind.id not in {one.piece for one in files}
@@ -70,6 +79,14 @@ def pack(
         print(f"  {file.piece:9} {at}")
     for piece in without:
         print(f"  {piece:9} nothing of it in this pack")
+
+
+def _later(path: Path, as_of: date, made: Made) -> Delays:
+    """Return every later start of a plan, planned beforehand for the page that computes nothing."""
+    read, beside = made.read, in_folder(path.parent)
+    return delays(
+        Standing(made.cleared, read_toml(path), read.case, read.screening, read.protocols, beside, as_of)
+    )
 
 
 def pieces(*, as_json: bool) -> None:

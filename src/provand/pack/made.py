@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Collection
 from datetime import date
 from typing import NamedTuple
 
 from provand.case.case import Case
-from provand.pack.pieces import Piece
+from provand.case.door import Beside
+from provand.pack.pieces import NEEDS_DELAYS, Piece
 from provand.pack.write import File, pack_files
+from provand.plan.delays import delays
 from provand.plan.document import Plan
 from provand.plan.draw_up import draw_up
 from provand.plan.review import clear
+from provand.plan.standing import Standing
 from provand.protocol.own import Protocols
 from provand.safety.screening import Screening
 
@@ -27,6 +31,13 @@ class Made(NamedTuple):
     files: tuple[File, ...]
 
 
+class Later(NamedTuple):
+    """What later starts are planned from beside the plan: the case as typed, and what reads its files."""
+
+    typed: str
+    beside: Beside
+
+
 def made(
     case: Case,
     screening: Screening,
@@ -35,11 +46,18 @@ def made(
     as_of: date,
     pieces: Collection[Piece],
     draft: bool = False,
+    later: Later | None = None,
 ) -> Made:
     """Return the plan of a case with the files of its pieces; drafts say so. Errors as `draw_up` and `clear`.
+
+    With `later` the page for the phone holds every later start.
 
     The calendar of a race carries the number of its issue, so it is left to whoever keeps that.
     """
     cleared = clear(draw_up(case, screening, protocols=protocols, as_of=as_of), case, screening)
     wanted = [piece for piece in pieces if piece != "calendar"]
-    return Made(screening, cleared.plan, pack_files(cleared, pieces=wanted, draft=draft))
+    found = None
+    if later is not None and NEEDS_DELAYS in wanted and not draft:
+        typed = tomllib.loads(later.typed)
+        found = delays(Standing(cleared, typed, case, screening, protocols, later.beside, as_of))
+    return Made(screening, cleared.plan, pack_files(cleared, pieces=wanted, draft=draft, later=found))

@@ -14,8 +14,10 @@ from xml.etree.ElementTree import Element
 
 from provand.pack.hypertext import Node, h, page, policy, tokens, written_in
 from provand.pack.letters import printable
-from provand.pack.message import entry_words, things_to_know
-from provand.pack.night import Rung, morning
+from provand.pack.message import things_to_know
+from provand.pack.night import morning
+from provand.pack.phone_later import asked_for, questions, shown_when
+from provand.pack.phone_parts import in_race, in_race_words, ladder, rule_list, section
 from provand.pack.plain import (
     BEFORE_AND_AFTER,
     GO_TO_MEDICS,
@@ -28,25 +30,29 @@ from provand.pack.plain import (
 from provand.pack.sheet import DRAFT_WORDS, INVENTED, finish, foot, own_start, own_start_words
 from provand.pack.svg import DARK, LIGHT
 from provand.pack.tongue import say, spoken
-from provand.pack.voice import FLUID, day, km, no_weights, wall_clock
-from provand.pack.wrist import Entry, entries, rules
+from provand.pack.voice import day, no_weights
+from provand.pack.wrist import rules
+from provand.plan.delays import DELAYS_MIN, Delays
 from provand.plan.document import Plan
 from provand.planner.if_then import EMERGENCY
 
-JOINT = " + "
-"""What stands between things taken at one place."""
-LONGEST_WAIT = timedelta(minutes=120)
-"""The latest start that the page may know of."""
+LONGEST_WAIT = timedelta(minutes=DELAYS_MIN[-1])
+"""The latest start that the page can know of."""
 
 
-def phone_page(plan: Plan, *, draft: bool = False) -> bytes:
-    """Return the page (HTML, UTF-8)."""
-    no_weights(_in_race_words(plan), "phone.html")
-    style = written_in(_style())
+def phone_page(plan: Plan, later: Delays | None = None, *, draft: bool = False) -> bytes:
+    """Return the page (HTML, UTF-8), with what becomes of a later start where that was planned.
+
+    Raises CannotWork where a weight would be read in the race, ValueError for delays of another plan.
+    """
+    if later is not None and later.plan != plan.code:
+        raise ValueError(f"the later starts are those of {later.plan}, not of {plan.code}")
+    no_weights(in_race_words(plan), "phone.html")
+    style = written_in(_style(plan, later))
     script = written_in(_text_of("phone.js"))
     return page(
         _head(plan, policy(style, script), style.text),
-        _body(plan, script.text, draft=draft),
+        _body(plan, later, script.text, draft=draft),
         language=spoken().tag,
         data_until=ends_at(plan).isoformat(),
     )
@@ -59,19 +65,14 @@ def ends_at(plan: Plan) -> datetime:
     return (over + timedelta(days=1)).replace(hour=0, minute=0, second=0, microsecond=0)
 
 
-def _in_race_words(plan: Plan) -> Iterator[str]:
-    for entry in entries(plan):
-        yield f"{entry.when} {entry.words} {entry.place}"
-    yield from rules(plan)
-
-
 def _text_of(name: str) -> str:
     return files("provand.pack").joinpath("templates", name).read_text("utf-8").strip()
 
 
-def _style() -> str:
+def _style(plan: Plan, later: Delays | None) -> str:
     dark = f"@media (prefers-color-scheme: dark) {{ :root {{ {tokens(DARK)} }} }}"
-    return f":root {{ {tokens(LIGHT)} }}\n{dark}\n{_text_of('phone.css')}"
+    switches = "" if later is None else shown_when(plan, later)
+    return f":root {{ {tokens(LIGHT)} }}\n{dark}\n{_text_of('phone.css')}\n{switches}"
 
 
 def _head(plan: Plan, allowed: str, style: str) -> Iterator[Node]:
@@ -93,14 +94,22 @@ def _title(plan: Plan) -> str:
     return say("Race plan for {athlete}, {race}", athlete=athlete, race=race)
 
 
-def _body(plan: Plan, script: str, *, draft: bool) -> Element:
+def _body(plan: Plan, later: Delays | None, script: str, *, draft: bool) -> Element:
     return h(
         "body",
         h("header", *_top(plan, draft=draft)),
         h(
             "main",
             _over(plan),
-            h("div", _later(plan), _morning(plan), _race(plan), _rules(plan), _to_know(plan), cls="counts"),
+            h(
+                "div",
+                *_later(plan, later),
+                _morning(plan),
+                _race(plan),
+                _rules(plan),
+                _to_know(plan),
+                cls="counts",
+            ),
             *_safety(plan),
             _about(plan, draft=draft),
         ),
@@ -126,12 +135,8 @@ def _top(plan: Plan, *, draft: bool) -> Iterator[Node]:
     )
 
 
-def _section(name: str, title: str, *children: Node | None, cls: str = "") -> Element:
-    return h("section", h("h2", title, id=name), *children, cls=cls, aria_labelledby=name)
-
-
 def _over(plan: Plan) -> Element:
-    return _section(
+    return section(
         "over",
         say("This plan no longer counts"),
         h("p", say("It was for {day}. Follow none of it.", day=day(own_start(plan)[0].date()))),
@@ -140,9 +145,14 @@ def _over(plan: Plan) -> Element:
     )
 
 
-def _later(plan: Plan) -> Element:
+def _later(plan: Plan, later: Delays | None) -> Iterator[Element]:
+    """Yield what a later start comes to, or whom to ask where nothing of it was planned."""
+    if later is not None:
+        yield questions(plan, later)
+        yield from asked_for(plan, later)
+        return
     ask = whom_to_ask(plan)
-    return h(
+    yield h(
         "details",
         h("summary", say("Is your start later?")),
         h("p", say("Then the times below do not hold. Ask {maker} for a new plan.", maker=ask["name"])),
@@ -151,78 +161,30 @@ def _later(plan: Plan) -> Element:
 
 
 def _morning(plan: Plan) -> Element:
-    return _section("morning", say("Before the start"), _ladder(morning(plan)), cls="base")
-
-
-def _ladder(rungs: list[Rung]) -> Element:
-    made = []
-    for rung in rungs:
-        at = wall_clock(rung.at) if rung.at is not None else ""
-        told = [h("p", _sentences(rung))] if rung.says else []
-        made.append(h("li", h("span", at, cls="at"), h("div", h("strong", rung.title), *told), cls=rung.kind))
-    return h("ol", *made, cls="ladder")
-
-
-def _sentences(rung: Rung) -> Element:
-    parts: list[Node] = []
-    for text, fluid in rung.says:
-        parts += [" "] if parts else []
-        parts.append(h("em", text) if fluid else text)
-    return h("span", *parts)
+    return section("morning", say("Before the start"), ladder(morning(plan)), cls="base")
 
 
 def _race(plan: Plan) -> Element:
-    return _section("race", say("In the race"), *in_race(plan), cls="base")
-
-
-def in_race(plan: Plan) -> Iterator[Element]:
-    """Yield what is taken in the race, as the strip has it."""
-    listed = entries(plan)
-    if not listed:
-        yield h("p", say("Nothing to take in this race."))
-        return
-    if not plan.time_struck:
-        yield h("p", say("Times count from your own start, not from the gun."), cls="quiet")
-    rows = []
-    for entry in listed:
-        place = h("p", entry.place, cls="quiet") if entry.place else None
-        when = f"{entry.when} {entry.unit}".strip()
-        rows.append(h("li", h("span", when, cls="at"), h("div", h("strong", *_taken(entry)), place)))
-    yield h("ol", *rows, cls="ladder race")
-    last = km(plan.race.closed_from_m)
-    yield h("p", say("Eat nothing after kilometre {km}: it comes too late to help.", km=last))
-
-
-def _taken(entry: Entry) -> Iterator[Node]:
-    """Yield the words of an entry; what is drunk stands in italics."""
-    for number, part in enumerate(entry_words(entry).split(JOINT)):
-        if number:
-            yield JOINT
-        yield h("em", part) if FLUID.search(part) else part
+    return section("race", say("In the race"), *in_race(plan), cls="base in-hand")
 
 
 def _rules(plan: Plan) -> Element:
     *told, _ = rules(plan)
-    return _section("rules", say("Your rules"), rule_list(told), cls="base")
-
-
-def rule_list(told: list[str]) -> Element:
-    """Return the rules of the race; those about fluid stand in italics."""
-    return h("ul", *(h("li", h("em", text) if FLUID.search(text) else text) for text in told))
+    return section("rules", say("Your rules"), rule_list(told), cls="base in-hand")
 
 
 def _to_know(plan: Plan) -> Element | None:
     known = [text for text in things_to_know(plan) if text.strip() != thirst()]
-    return _section("know", say("What you should know"), rule_list(known)) if known else None
+    return section("know", say("What you should know"), rule_list(known)) if known else None
 
 
 def _safety(plan: Plan) -> Iterator[Element]:
     """Yield what never ends: the emergency, the signs, thirst."""
-    yield _section("emergency", say("Emergency"), h("p", h("strong", say(EMERGENCY))), cls="alarm")
+    yield section("emergency", say("Emergency"), h("p", h("strong", say(EMERGENCY))), cls="alarm")
     for name, title in (("medics", GO_TO_MEDICS), ("stop", STOP_AT_ONCE), ("trouble", IN_TROUBLE)):
-        yield _section(name, say(title), rule_list(list(of_safety_page(title))))
-    yield _section("thirst", say("Thirst"), h("p", h("em", thirst())))
-    yield _section("after", say(BEFORE_AND_AFTER), rule_list(list(of_safety_page(BEFORE_AND_AFTER))))
+        yield section(name, say(title), rule_list(list(of_safety_page(title))))
+    yield section("thirst", say("Thirst"), h("p", h("em", thirst())))
+    yield section("after", say(BEFORE_AND_AFTER), rule_list(list(of_safety_page(BEFORE_AND_AFTER))))
 
 
 def _about(plan: Plan, *, draft: bool) -> Element:
@@ -233,4 +195,4 @@ def _about(plan: Plan, *, draft: bool) -> Element:
     told += [ask["contact"]] if ask["contact"] else []
     told.append(say("It stops counting on {day}.", day=day(until.date())))
     told.append(foot(plan))
-    return _section("copy", say("About this copy"), *(h("p", text) for text in told), cls="quiet")
+    return section("copy", say("About this copy"), *(h("p", text) for text in told), cls="quiet")

@@ -31,6 +31,7 @@ from provand.pack.typeset import Paper
 from provand.pack.watch import has_alert, watch_card
 from provand.pack.waypoints import course_with_waypoints, has_places
 from provand.pack.wrist import strip_sheet
+from provand.plan.delays import Delays
 from provand.plan.document import Plan
 
 Piece = str
@@ -45,7 +46,8 @@ class Making(NamedTuple):
 
     `paper` chooses one paper; without it a sheet may come on both. A draft says so and carries no code.
     `sequence` and `earlier` are for the calendar: see `race_calendar`. `first_label` counts from 1: those
-    before it are used up on the first sheet of labels.
+    before it are used up on the first sheet of labels. `later` is for the page for the phone, which says
+    whom to ask where it is not there.
     """
 
     plan: Plan
@@ -54,6 +56,7 @@ class Making(NamedTuple):
     sequence: int = 0
     earlier: tuple[bytes, ...] = ()
     first_label: int = 1
+    later: Delays | None = None
 
     @property
     def one_paper(self) -> Paper:
@@ -120,6 +123,10 @@ def _brings_packs(plan: Plan) -> bool:
     return bool(packs(plan))
 
 
+def _phone(making: Making) -> bytes:
+    return phone_page(making.plan, making.later, draft=making.draft)
+
+
 def _course_strip(making: Making) -> bytes:
     return written(strip_alone(making.plan, draft=making.draft), "alone").encode("utf-8")
 
@@ -132,6 +139,9 @@ def _safety(making: Making) -> bytes:
     case = making.plan.case
     return safety_page(case.practitioner, race_facts(case), making.one_paper)
 
+
+NEEDS_DELAYS: Piece = "phone"
+"""The piece that holds later starts, which somebody must have planned beforehand."""
 
 RECORD = PieceKind(
     "record",
@@ -240,9 +250,9 @@ PIECES: tuple[PieceKind, ...] = (
         ),
     ),
     PieceKind(
-        "phone",
+        NEEDS_DELAYS,
         "a page for the phone, which needs no network",
-        (Sheet("phone.html", HTML, "page for the phone", _paperless(phone_page), in_drafts=False),),
+        (Sheet("phone.html", HTML, "page for the phone", _phone, in_drafts=False),),
     ),
     PieceKind(
         "lock",

@@ -12,6 +12,7 @@ from provand.pack.place import placed
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.typeset import Paper
 from provand.pack.voice import no_weights
+from provand.plan.delays import Delays
 from provand.plan.document import Cleared
 
 NAMES = tuple(owners())
@@ -44,6 +45,7 @@ def pack_files(
     sequence: int = 0,
     earlier: Iterable[bytes] = (),
     draft: bool = False,
+    later: Delays | None = None,
 ) -> tuple[File, ...]:
     """Return the files of the pieces of a cleared plan; see `Making` for the rest.
 
@@ -53,7 +55,7 @@ def pack_files(
     """
     if not isinstance(cleared, Cleared):
         raise TypeError("only a cleared plan is handed out")
-    making = Making(cleared.plan, paper, draft, sequence, tuple(earlier))
+    making = Making(cleared.plan, paper, draft, sequence, tuple(earlier), later=later)
     files = tuple(file_of(sheet.name, sheet.made(making)) for sheet in sheets_of(making, pieces))
     if "grams" in cleared.plan.withheld:
         for file in files:

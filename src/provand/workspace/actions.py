@@ -12,11 +12,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from provand.case.case import Case
+from provand.case.door import Beside
 from provand.case.files import MAX_TOML_BYTES, read_bytes, text_in
 from provand.case.health import Health
 from provand.case.replace import replace
 from provand.finding import BadInput, Finding, OnHold, find
-from provand.pack.made import Made, made
+from provand.pack.made import Later, Made, made
 from provand.pack.pieces import DEFAULT, Piece
 from provand.pack.write import File, safety_file
 from provand.plan.difference import difference
@@ -149,11 +150,13 @@ def issue(
     as_of: date,
     pieces: Collection[Piece] = DEFAULT,
     ready: Made | None = None,
+    beside: Beside | None = None,
 ) -> Issued:
     """Issue the plan of a case: keep it with its number and its holders, and write its pieces into `out`.
 
     Without `out` the files are kept in the ledger alone, to be taken from there. `ready` is what was made
-    of the same case, protocols, day and pieces beforehand; it is cleared anew here.
+    of the same case, protocols, day and pieces beforehand; it is cleared anew here. `beside` reads the files
+    that the case names: with it, the page for the phone holds every later start.
 
     The health entries are noted first. The same plan as the one that counts is not issued again: its holders
     become more. Raises OnHold where screening or the gate holds it, BadInput for people who cannot be given
@@ -171,7 +174,14 @@ def issue(
     if ready is not None and ready.screening != screening:
         raise BadInput(find("ledger.changed_meanwhile", case.athlete.name))
     if ready is None:
-        ready = made(case, screening, protocols=protocols, as_of=as_of, pieces=pieces)
+        ready = made(
+            case,
+            screening,
+            protocols=protocols,
+            as_of=as_of,
+            pieces=pieces,
+            later=None if beside is None else Later(snapshot.typed, beside),
+        )
     cleared = clear(ready.plan, case, screening)
     act = uuid.uuid4().hex
     with in_place(ledger.path, act) as folder, ledger.writing():

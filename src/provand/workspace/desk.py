@@ -89,6 +89,11 @@ def file_of(desk: Desk, name: str) -> bytes:
     return bytes(last.data)
 
 
+def files_beside(desk: Desk) -> dict[str, bytes]:
+    """Return the bytes of every file beside a race file by its name, the last of each."""
+    return {one.name: bytes(one.data) for one in DeskFile.objects.filter(desk=desk).order_by("id")}
+
+
 def typed_in(
     ledger: Ledger, *, desk: Desk, revision: int, steps: Sequence[Step], says: str, by: User
 ) -> Desk:

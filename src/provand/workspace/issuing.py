@@ -42,4 +42,5 @@ def issued(
         as_of=basis.as_of,
         pieces=pieces,
         ready=ready,
+        beside=lambda name: desks.file_of(desk, name),
     )

@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from provand.finding import BadInput, OnHold, find
-from provand.pack.made import Made, made
+from provand.pack.made import Later, Made, made
 from provand.pack.pieces import Piece
 from provand.pack.write import safety_file
 from provand.workspace import access, actions, jobs, plans, workers
+from provand.workspace import desk as desks
 from provand.workspace.access import Seen
 from provand.workspace.at_work import Working
 from provand.workspace.issuing import issued
@@ -51,6 +52,7 @@ def _tried(ledger: Ledger, piece: JobPiece, working: Working) -> None:
             refuse_incidents(desk.athlete)
         as_of = jobs.last_mark(job).on
         basis = plans.basis_of(desk, plans.case_at(desk, as_of=as_of), as_of=as_of)
+        later = Later(desk.typed, desks.files_beside(desk).__getitem__)
     if not basis.screening.may_issue:
         return _held(ledger, piece, basis, says="")
     pieces: list[Piece] = jobs.given(job)["pieces"]
@@ -64,6 +66,7 @@ def _tried(ledger: Ledger, piece: JobPiece, working: Working) -> None:
                 as_of=as_of,
                 pieces=pieces,
                 draft=job.kind == "drafts",
+                later=later,
             )
         )
     except OnHold as error:

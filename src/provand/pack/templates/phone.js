@@ -5,3 +5,8 @@ look();
 setInterval(look, 60000);
 addEventListener("pageshow", look);
 document.addEventListener("visibilitychange", look);
+const said = document.getElementById("said");
+document.addEventListener("change", () => {
+  const now = [...document.querySelectorAll(".state, .ask")].find(one => one.offsetParent !== null);
+  if (said) said.textContent = now ? now.firstElementChild.textContent : "";
+});
