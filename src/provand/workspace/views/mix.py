@@ -74,7 +74,7 @@ def kept_for(request: HttpRequest, key: UUID) -> HttpResponse:
     try:
         whom = _whom(request, desk)
     except (OnHold, BadInput):
-        return redirect("mix_for", desk.pk)
+        return redirect("file_mix", desk.pk)
     return _kept(request, whom)
 
 
