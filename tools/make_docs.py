@@ -413,7 +413,13 @@ def mistakes_page() -> str:
 def pack_page() -> str:
     """Return every piece with its files, in the order of the list."""
     rows = [
-        (code(kind.id), kind.says, code(sheet.name), sheet.says, "yes" if kind.by_default else "")
+        (
+            code(kind.id),
+            f"{kind.name}: {kind.says}",
+            code(sheet.name),
+            sheet.says,
+            "yes" if kind.by_default else "",
+        )
         for kind in PIECES
         for sheet in kind.sheets
     ]

@@ -94,6 +94,7 @@ def pieces(*, as_json: bool) -> None:
     rows = [
         {
             "piece": kind.id,
+            "name": kind.name,
             "says": kind.says,
             "in_every_pack": kind.by_default,
             "files": [s.name for s in kind.sheets],
@@ -104,5 +105,5 @@ def pieces(*, as_json: bool) -> None:
         say.data({"pieces": rows})
         return
     for kind in sorted(PIECES, key=lambda one: not one.by_default):
-        print(f"{'*' if kind.by_default else ' '} {kind.id:9} {kind.says}")
+        print(f"{'*' if kind.by_default else ' '} {kind.id:9} {kind.name}: {kind.says}")
     print("* by default; the others by --pieces")

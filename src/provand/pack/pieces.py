@@ -83,6 +83,7 @@ class PieceKind:
     """A piece: what it is for in the words of whoever ticks it, and its files in order."""
 
     id: Piece
+    name: str
     says: str
     sheets: tuple[Sheet, ...]
     by_default: bool = False
@@ -145,6 +146,7 @@ NEEDS_DELAYS: Piece = "phone"
 
 RECORD = PieceKind(
     "record",
+    "Record",
     "the practitioner's record",
     (Sheet("plan.json", JSON, "every figure with its reasons", lambda making: making.plan.as_bytes),),
 )
@@ -153,6 +155,7 @@ RECORD = PieceKind(
 PIECES: tuple[PieceKind, ...] = (
     PieceKind(
         "home",
+        "Home sheet",
         "menu, shopping and the card for a kitchen, where there are such",
         (
             Sheet("home.pdf", PDF, "menu and shopping, A4", _on(home_sheet, "a4"), _has_menu),
@@ -173,29 +176,34 @@ PIECES: tuple[PieceKind, ...] = (
     ),
     PieceKind(
         "night",
+        "Night card",
         "the night before and the morning, on one card",
         (Sheet("night.pdf", PDF, "night-before card", _on_one(night_card)),),
         by_default=True,
     ),
     PieceKind(
         "strip",
+        "Strip and card",
         "wrist strip and card, to cut out",
         (Sheet("strip.pdf", PDF, "wrist strip and card", _on_one(strip_sheet)),),
         by_default=True,
     ),
     PieceKind(
         "finish",
+        "Finish card",
         "after the finish, danger signs and whom to call: a card to carry and one for a fridge",
         (Sheet("finish.pdf", PDF, "safety and finish card", _on_one(finish_card)),),
         by_default=True,
     ),
     PieceKind(
         "safety",
-        "the safety page",
+        "Safety page",
+        "the same for everybody, on hold too",
         (Sheet("safety.pdf", PDF, "safety page", _safety),),
     ),
     PieceKind(
         "labels",
+        "Labels",
         "labels to stick on packs and bottles, where any are brought",
         (
             Sheet("labels-24.pdf", PDF, "labels, 24 to an A4 sheet", _labels(LARGE), _brings_packs),
@@ -204,32 +212,38 @@ PIECES: tuple[PieceKind, ...] = (
     ),
     PieceKind(
         "crew",
+        "Crew sheet",
         "for a crew: where and when, what to hand over, what never to give",
         (Sheet("crew.pdf", PDF, "crew sheet", _on_one(crew_sheet)),),
     ),
     PieceKind(
         "guide",
+        "Guide's card",
         "for who runs as a guide: what comes next, which side of the table",
         (Sheet("guide.pdf", PDF, "guide's card", _on_one(guide_card)),),
     ),
     PieceKind(
         "relay",
+        "Relay sheet",
         "for a relay team: this leg, taken over and handed over by the clock",
         (Sheet("relay.pdf", PDF, "relay team sheet", _on_one(relay_sheet)),),
     ),
     PieceKind(
         "debrief",
+        "Debrief card",
         "two minutes after the race: what was eaten, what is left, how it felt",
         (Sheet("debrief.pdf", PDF, "debrief card", _on_one(debrief_card)),),
     ),
     PieceKind(
         "large",
+        "Large print",
         "strip and night-before card in large print",
         (Sheet("large.pdf", PDF, "large print", _on_one(large_print)),),
     ),
     PieceKind(
         "plan",
-        "the plan, and the course strip",
+        "Plan",
+        "all of it with every reason, and the course strip",
         (
             Sheet("plan.pdf", PDF, "plan, A4", _on(plan_sheet, "a4")),
             Sheet("plan-letter.pdf", PDF, "plan, US Letter", _on(plan_sheet, "letter")),
@@ -238,11 +252,13 @@ PIECES: tuple[PieceKind, ...] = (
     ),
     PieceKind(
         "calendar",
-        "the calendar of the morning",
+        "Calendar",
+        "the morning in a calendar, with its time zone",
         (Sheet("race.ics", ICS, "calendar", _calendar, in_drafts=False),),
     ),
     PieceKind(
         "text",
+        "Text",
         "a message of at most 600 characters, and the race as text to be read out",
         (
             Sheet("message.txt", TEXT, "message to send", _paperless(message)),
@@ -251,21 +267,25 @@ PIECES: tuple[PieceKind, ...] = (
     ),
     PieceKind(
         NEEDS_DELAYS,
+        "Phone page",
         "a page for the phone, which needs no network",
         (Sheet("phone.html", HTML, "page for the phone", _phone, in_drafts=False),),
     ),
     PieceKind(
         "lock",
+        "Lock picture",
         "a picture for the locked phone, where all of it fits",
         (Sheet("lock.png", PNG, "picture for a locked phone", _paperless(lock_picture), has_room),),
     ),
     PieceKind(
         "watch",
+        "Watch alert",
         "the nearest alert that a watch can repeat, where one comes within 5 minutes",
         (Sheet("watch.txt", TEXT, "card for setting a watch", _paperless(watch_card), has_alert),),
     ),
     PieceKind(
         "waypoints",
+        "Waypoints",
         "the course with a waypoint wherever something is eaten, where a course file was read",
         (
             Sheet(

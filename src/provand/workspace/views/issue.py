@@ -75,7 +75,7 @@ def _shown(kind: PieceKind, cleared: Cleared) -> dict[str, Any]:
     """Return a piece with its drafts; `seen` is the sheet that its picture shows."""
     drafts = [sheet for sheet in kind.sheets if sheet.in_drafts and is_made(cleared, sheet.name)]
     seen = next((sheet for sheet in drafts if sheet.media_type in PICTURED), None)
-    return {"id": kind.id, "says": kind.says, "drafts": drafts, "seen": seen}
+    return {"kind": kind, "drafts": drafts, "seen": seen}
 
 
 def _people(request: HttpRequest, case: Case) -> list[dict[str, str]]:
