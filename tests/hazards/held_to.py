@@ -37,6 +37,8 @@ WORD_OF_WEIGHT = re.compile(r"body mass|body weight|(?<!font-)\bweigh|sweat test
 FOR_PRACTITIONER = {"plan.json", "difference.json"}
 """The practitioner's record, and the difference in full; nobody else is given them."""
 FOR_EVERYONE = {"safety.pdf"}
+FOR_WHO_FEEDS = {"hotel.pdf", "crew.pdf"}
+"""What the athlete leaves out is theirs, and a kitchen and a crew must read it, whatever is withheld."""
 SUMS_TO = 1e-6
 
 Check = Callable[[Outcome], Iterator[str]]
@@ -162,7 +164,7 @@ def nothing_of_a_withheld_part(outcome: Outcome) -> Iterator[str]:
             kept = ALLOWED.sub("", told.casefold())
             for item_name in names:
                 kept = kept.replace(item_name, "")
-            if name == "hotel.pdf":  # what the athlete leaves out is theirs, and a kitchen must read it
+            if name in FOR_WHO_FEEDS:
                 for word in left_out:
                     kept = kept.replace(word, "")
             found = words.search(kept)
