@@ -86,6 +86,15 @@ def chromium() -> str:
 
 
 @pytest.fixture(scope="session")
+def soffice() -> str:
+    """Return the path of LibreOffice, which counts spreadsheets; the test is skipped where it is missing."""
+    found = shutil.which("soffice")
+    if found is None:
+        pytest.skip("soffice is not installed (Debian: apt-get install libreoffice-calc)")
+    return found
+
+
+@pytest.fixture(scope="session")
 def pdftotext() -> str:
     """Return the path of poppler's `pdftotext`; the test is skipped where it is missing."""
     return _program("pdftotext")

@@ -18,6 +18,7 @@ from provand.figure import Range
 from provand.pack.dates import race_calendar
 from provand.pack.voice import FLUID
 from provand.plan.document import Line, Plan
+from provand.plan.withheld import WEIGHTS
 
 CHANGES = [
     ("Europe/Dublin", date(2026, 3, 29)),
@@ -153,3 +154,51 @@ def test_a_gun_without_a_zone_is_read_in_the_zone_of_the_race() -> None:
     naive = case.race.model_copy(update={"gun": datetime(2026, 12, 6, 7, 30)})
     text = race_calendar(a_plan(case.model_copy(update={"race": naive}))).decode()
     assert "DTSTART;TZID=Australia/Adelaide:20261206T073400" in text
+
+
+def alarms(data: bytes) -> list[tuple[str, datetime]]:
+    """What rings and when, as another library reads it."""
+    found = []
+    for event in vobject.readOne(data.decode()).vevent_list:
+        for alarm in event.contents.get("valarm", []):
+            at = event.dtstart.value.astimezone(UTC) + alarm.trigger.value
+            found.append((f"{alarm.description.value} {event.summary.value} {event.description.value}", at))
+    return found
+
+
+@pytest.mark.parametrize(("zone", "on"), CHANGES)
+def test_a_second_reader_hears_no_alarm_that_names_fluid_or_rings_for_a_drink(zone: str, on: date) -> None:
+    plan = plan_in(zone, on)
+    found = alarms(race_calendar(plan))
+    assert len(found) == 3
+    drinks = [line.at for line in plan.morning if FLUID.search(line.title)]
+    assert drinks
+    for told, at in found:
+        assert not FLUID.search(told)
+        for drink in drinks:
+            assert drink is not None
+            assert not timedelta(minutes=0) <= drink.astimezone(UTC) - at <= timedelta(minutes=10)
+
+
+@pytest.mark.parametrize(
+    "title", ["Drink with it", "Your usual coffee", "A glass of juice", "Refill the flask"]
+)
+def test_a_line_that_sounds_like_a_drink_is_no_event(title: str) -> None:
+    plan = a_plan()
+    wake = plan.morning[0]
+    line = wake.model_copy(update={"title": title})
+    only = race_calendar(plan.model_copy(update={"morning": (wake, line)}))
+    assert len(alarms(only)) == 1
+    assert title.encode() not in only
+
+
+def test_no_race_time_of_an_intake_is_in_the_calendar() -> None:
+    plan = a_plan()
+    starts = {event["DTSTART"].dt.astimezone(UTC) for event in events(race_calendar(plan)).values()}
+    own = plan.case.race.gun.astimezone(UTC) + timedelta(seconds=plan.case.race.own_offset_s.low)
+    assert max(starts) == own, "nothing is dated after the start"
+    assert b"gel" not in race_calendar(plan)
+
+
+def test_with_weights_withheld_no_byte_tells_one() -> None:
+    assert not WEIGHTS.search(race_calendar(a_plan(withheld=("grams",))).decode("utf-8"))
