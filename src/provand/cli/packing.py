@@ -12,6 +12,7 @@ from provand.case.door import in_folder
 from provand.case.files import read_toml
 from provand.cli import say
 from provand.cli.food import Made, cleared_or_safety
+from provand.cli.many import Wanted, packs
 from provand.finding import BadInput, Finding, find
 from provand.pack.pieces import DEFAULT, HELD, NEEDS_DELAYS, PIECES, Piece
 from provand.pack.typeset import Paper
@@ -58,8 +59,11 @@ def pack(
     draft: bool,
     as_json: bool,
 ) -> None:
-    """Write pieces of the plan of a case; on hold the safety page alone, status 3."""
+    """Write pieces of the plan of a case, or of each case in a folder; on hold the safety page alone."""
     wanted, on = pieces_of(pieces), paper_of(paper)
+    if path.is_dir():
+        packs(path, out, Wanted(wanted, on, draft, as_of), as_json=as_json)
+        return
     made = cleared_or_safety(path, out, as_of, as_json=as_json)
     later = None
     if NEEDS_DELAYS in wanted and not draft:

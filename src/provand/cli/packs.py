@@ -30,7 +30,9 @@ def _work() -> Any:
 
 @packs.command(epilog="Example: `provand pack my-case.toml --pieces strip,safety --out pack`")
 def pack(
-    case: Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)],
+    case: Annotated[
+        Path, typer.Argument(help="The case file (TOML), or a folder of them.", show_default=False)
+    ],
     *,
     out: Annotated[Path, typer.Option("--out", help="Folder for the pieces.", show_default=False)],
     pieces: Pieces = None,
@@ -51,7 +53,12 @@ def pack(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Make pieces of what people hold, and nothing else. On hold: the safety page alone, and status 3."""
+    """Make pieces of what people hold, and nothing else. On hold: the safety page alone, and status 3.
+
+    Of a folder every case is packed into a folder of its own. A case that cannot be read is told, and the
+    others go on; status 2 then. Broken off by Ctrl+C, the same command goes on with what is left: what stands
+    and rests on the same case, answers and day is not made again.
+    """
     day = as_of.date() if as_of else date.today()
     _work().pack(case, out, day, pieces=pieces, paper=paper, draft=draft, as_json=as_json)
 
