@@ -6,6 +6,7 @@ import json
 from functools import partial
 from pathlib import Path
 
+import pdfplumber
 import pytest
 from ended import Command
 from pypdf import PdfReader
@@ -109,3 +110,21 @@ def test_pieces_lists_each_with_what_it_is_for(provand: Command) -> None:
     assert {"home", "night", "strip", "finish"} == {row["piece"] for row in told if row["in_every_pack"]}
     shown = provand("pieces").out
     assert all(row["says"] in shown for row in told)
+
+
+def test_labels_begin_at_the_first_that_is_free(provand: Command, tmp_path: Path) -> None:
+    runner = str(DEMO / "warm-hills" / "case.toml")
+    done = provand(
+        "pack", runner, "--pieces", "labels", "--first-label", "5", "--out", str(tmp_path), "--as-of", DAY
+    )
+    assert done.status == 0, done.err
+    with pdfplumber.open(tmp_path / "labels-24.pdf") as document:
+        first = document.pages[0].extract_words()[0]
+    assert (first["text"], first["x0"] > 70 * 72 / 25.4, first["top"] > 37 * 72 / 25.4) == ("1", True, True)
+
+
+def test_a_label_that_no_sheet_has_is_refused(provand: Command, tmp_path: Path) -> None:
+    done = provand("pack", RUNNER, "--first-label", "66", "--out", str(tmp_path / "p"), "--as-of", DAY)
+    assert done.status == 2
+    assert "65" in done.err
+    assert not (tmp_path / "p").exists()

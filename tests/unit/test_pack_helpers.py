@@ -93,7 +93,7 @@ class TestCrew:
 
     def test_only_what_comes_from_the_crew_is_handed_over_and_a_drink_is_held_out(self) -> None:
         (point, finish) = crew_data(with_crew(), "a4")["points"]
-        assert point["name"] == "km 9.0"
+        assert (point["name"], point["km"]) == ("On the course", "km 9.0")
         assert [one["text"] for one in point["hand"]] == [
             "gel with caffeine",
             "Hold out: half a cup of sports drink. Taken only if thirsty.",

@@ -110,6 +110,11 @@ def test_labels_that_are_used_up_are_left_free_and_a_full_sheet_goes_on_to_the_n
     assert [one["sheet"] for one in placed] == [1] * 5 + [2] * 24 + [3]
 
 
+def test_a_first_label_that_a_sheet_does_not_have_is_counted_on_from_its_beginning() -> None:
+    placed = label_data(many(1), LARGE, first=27)["labels"]
+    assert [(one["sheet"], one["left_mm"], one["top_mm"]) for one in placed] == [(1, 140, 0.5)]
+
+
 @pytest.mark.parametrize("stock", [LARGE, SMALL], ids=["24", "65"])
 def test_a_long_name_is_cut_to_two_lines_and_stays_inside(stock: Stock) -> None:
     case = a_case()

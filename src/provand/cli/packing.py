@@ -57,6 +57,7 @@ def pack(
     pieces: str | None,
     paper: str | None,
     draft: bool,
+    first_label: int,
     as_json: bool,
 ) -> None:
     """Write pieces of the plan of a case, or of each case in a folder; on hold the safety page alone."""
@@ -69,7 +70,9 @@ def pack(
     if NEEDS_DELAYS in wanted and not draft:
         print("Planning every later start for the phone: this takes a while.", file=sys.stderr)
         later = _later(path, as_of, made)
-    files = pack_files(made.cleared, pieces=wanted, paper=on, draft=draft, later=later)
+    files = pack_files(
+        made.cleared, pieces=wanted, paper=on, draft=draft, later=later, first_label=first_label
+    )
     written = write_files(files, out)
     without = [
         kind.id for kind in PIECES if kind.id in wanted and kind.id not in {one.piece for one in files}

@@ -45,6 +45,16 @@ def pack(
     draft: Annotated[
         bool, typer.Option("--draft", help="Mark every sheet as a draft without a code.")
     ] = False,
+    first_label: Annotated[
+        int,
+        typer.Option(
+            "--first-label",
+            metavar="NUMBER",
+            min=1,
+            max=65,
+            help="The first label of a sheet that is free, counted along the rows.",
+        ),
+    ] = 1,
     as_of: Annotated[
         datetime | None,
         typer.Option(
@@ -60,7 +70,8 @@ def pack(
     and rests on the same case, answers and day is not made again.
     """
     day = as_of.date() if as_of else date.today()
-    _work().pack(case, out, day, pieces=pieces, paper=paper, draft=draft, as_json=as_json)
+    how = {"pieces": pieces, "paper": paper, "draft": draft, "first_label": first_label}
+    _work().pack(case, out, day, **how, as_json=as_json)
 
 
 @packs.command(epilog="Example: `provand pieces`")

@@ -75,7 +75,7 @@ def _points(plan: Plan) -> Iterator[dict[str, Any]]:
     """Yield where the plan takes from a crew, or else all stations, in order; then the finish."""
     stops = _crew_stops(plan)
     for stop in stops:
-        name = printable(stop.station, "course.stations") or say("km {km}", km=km(stop.at_m))
+        name = printable(stop.station, "course.stations")
         times = Range(low=stop.early_s, mid=stop.goal_s, high=stop.slow_s)
         hand = [_handed(take, plan) for take in stop.takes if take.got_from == "crew"]
         yield _point(plan, name, stop.at_m, times, hand)
@@ -93,7 +93,7 @@ def _point(
     moments = () if times is None else at_clock(plan, times.low, times.mid, times.high)
     shown = [wall_clock(moment) for moment in moments] or [""] * 3
     return {
-        "name": name,
+        "name": name or say("On the course"),
         "km": say("km {km}", km=km(at_m)),
         "times": shown[:1] if plan.time_struck else shown,
         "hand": hand,

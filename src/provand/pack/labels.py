@@ -119,7 +119,10 @@ def initials(name: str) -> str:
 
 
 def label_sheets(plan: Plan, stock: Stock, *, first: int = 1, draft: bool = False) -> bytes:
-    """Return the sheets as a PDF; the first `first` - 1 labels of the first sheet are used up already."""
+    """Return the sheets as a PDF; the `first` - 1 labels before the first are used up already.
+
+    On a sheet with fewer labels than that, counting goes on from its beginning.
+    """
     data = label_data(plan, stock, first=first, draft=draft)
     no_weights(texts(data["labels"]), f"labels-{stock.count}.pdf")
     if "grams" in plan.withheld:
@@ -131,7 +134,7 @@ def label_data(plan: Plan, stock: Stock, *, first: int = 1, draft: bool = False)
     """Return everything on the sheets: each label with its sheet and its corner."""
     shared = common(plan, say("Labels for packs and bottles"), "a4", draft=draft)
     marked = f"{initials(printable(plan.case.athlete.name, 'athlete.name'))} {shared['code']}"
-    at = first - 1
+    at = (first - 1) % stock.count
     labels = [
         {**_placed(stock, at + number), **_label(plan, stock, one), "marked": marked}
         for number, one in enumerate(_told(plan))

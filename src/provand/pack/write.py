@@ -46,6 +46,7 @@ def pack_files(
     earlier: Iterable[bytes] = (),
     draft: bool = False,
     later: Delays | None = None,
+    first_label: int = 1,
 ) -> tuple[File, ...]:
     """Return the files of the pieces of a cleared plan; see `Making` for the rest.
 
@@ -55,7 +56,9 @@ def pack_files(
     """
     if not isinstance(cleared, Cleared):
         raise TypeError("only a cleared plan is handed out")
-    making = Making(cleared.plan, paper, draft, sequence, tuple(earlier), later=later)
+    making = Making(
+        cleared.plan, paper, draft, sequence, tuple(earlier), later=later, first_label=first_label
+    )
     files = tuple(file_of(sheet.name, sheet.made(making)) for sheet in sheets_of(making, pieces))
     if "grams" in cleared.plan.withheld:
         for file in files:
