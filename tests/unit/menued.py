@@ -97,9 +97,9 @@ ingredients = "water, sugar, salt"
 """A drink that the runner mixes, invented."""
 
 
-def with_bottle(item: str = BOTTLE, bottles: float = 1, **athlete: Any) -> Case:
+def with_bottle(item: str = BOTTLE, bottles: float = 1, laid: str = LAID, **athlete: Any) -> Case:
     """Return the case with so many bottles of one's own in the hand, drunk in parts."""
-    data = typed(**athlete)
+    data = typed(laid, **athlete)
     data["athlete"]["pockets"] = [{"name": "left hand", "room": "800 ml"}, {"name": "belt", "room": "900 ml"}]
     data["athlete"]["rehearsed"] += [{"item": "my-bottle"}]
     data["items"] = [*data.get("items", []), *tomllib.loads(item)["items"]]

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import io
+
 import pytest
-from menued import BOTTLE, TODAY, plan_with, screened, with_bottle
+from menued import BOTTLE, TODAY, case_with, plan_with, screened, with_bottle
+from pypdf import PdfReader
 
 from provand.case.case import Case
 from provand.finding import BadInput
 from provand.pack.home import home_data, home_sheet
+from provand.pack.pieces import Making, sheets_of
 from provand.pack.sheet import texts
 from provand.plan.draw_up import draw_up
 from provand.record import canonical
@@ -76,6 +80,36 @@ def test_the_sheet_says_in_which_pocket_the_bottle_goes() -> None:
 def test_a_plan_without_own_drinks_has_none_to_mix_and_its_items_keep_their_bytes() -> None:
     assert home_data(plan_with(), "a4")["drinks"] == []
     assert b'"recipe"' not in canonical(plan_with())
+
+
+def files_of(case: Case, *withheld: str) -> set[str]:
+    plan = draw_up(case, screened(case, *withheld), as_of=TODAY)
+    return {sheet.name for sheet in sheets_of(Making(plan), ["home"])}
+
+
+def test_an_own_bottle_has_its_sheet_without_a_menu_too() -> None:
+    case = with_bottle(laid="")
+    assert files_of(case) == {"home.pdf", "home-letter.pdf"}
+    data = home_data(draw_up(case, screened(case), as_of=TODAY), "a4")
+    assert data["menu"] is None
+    assert data["no_menu"]["heading"] == f"Mix and lay out for {case.athlete.name}"
+    assert [drink["title"] for drink in data["drinks"]] == ["my bottle: 1 bottle"]
+    assert "Pocket: left hand" in [group["place"] for group in data["pack"]["groups"]]
+
+
+def test_without_a_menu_no_heading_is_there_of_what_is_not() -> None:
+    case = with_bottle(laid="")
+    sheet = PdfReader(io.BytesIO(home_sheet(draw_up(case, screened(case), as_of=TODAY), "a4")))
+    told = " ".join(" ".join(page.extract_text() for page in sheet.pages).split())
+    assert "Weigh 47 g of table sugar" in told
+    assert "Lay out for the race" in told
+    assert not [word for word in ("Menu", "Shopping", "menu", "shop") if word in told]
+
+
+def test_neither_menu_nor_a_recipe_that_may_be_told_is_no_sheet() -> None:
+    assert files_of(case_with("")) == set()
+    assert files_of(with_bottle(laid=""), "fluid") == set()
+    assert files_of(with_bottle(laid=""), "grams") == {"home.pdf", "home-letter.pdf"}
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""What lies in the kitchen: the menu of the last days with a running total, and the list of shopping."""
+"""What lies in the kitchen: the menu of the last days, the list of shopping, what is mixed for the race."""
 
 from __future__ import annotations
 
@@ -33,9 +33,10 @@ NOT_TO_BUY = (
 
 
 def home_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
-    """Return the menu and the shopping as a PDF; a draft says so on every sheet.
+    """Return menu, shopping, drinks to mix and packing as a PDF; a draft says so on every sheet.
 
-    With weights withheld there are household portions alone, and no size of any pack.
+    Without a menu there are drinks and packing alone. With weights withheld there are household portions
+    alone, and no size of any pack.
     """
     data = home_data(plan, paper, draft=draft)
     if "grams" in plan.withheld:
@@ -45,22 +46,34 @@ def home_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
 
 def home_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
     """Return everything that the sheet prints."""
-    menu = plan.menu
-    assert menu is not None
+    title = say("Mix and lay out for the race") if plan.menu is None else say("Menu and shopping")
+    shared = common(plan, title, paper, draft=draft)
+    athlete = printable(plan.case.athlete.name, "athlete.name")
+    start = f"{day(plan.case.race.gun.date())}, {own_start_words(plan, ' to ')}"
+    return shared | {
+        "athlete": athlete,
+        "start": start,
+        "menu": None if plan.menu is None else _menu(plan, plan.menu),
+        "no_menu": {
+            "heading": say("Mix and lay out for {name}", name=athlete),
+            "start": say("Your own start: {start}.", start=start),
+            "packets": say("Read each packet for what you must not eat: a recipe can change."),
+        },
+        "drinks": list(to_mix(plan)),
+        "mix_title": say("Mix for the race, for each bottle"),
+        "pack": {"title": say("Lay out for the race"), "groups": list(packing(plan, shared["code"]))},
+    }
+
+
+def _menu(plan: Plan, menu: MenuPlan) -> dict[str, Any]:
+    """Return the days of the menu and its shopping."""
     in_words = "grams" in plan.withheld
     listed = list(aisles(menu, in_words=in_words))
-    drinks = list(to_mix(plan))
-    shared = common(plan, "Menu and shopping", paper, draft=draft)
-    return shared | {
-        "athlete": printable(plan.case.athlete.name, "athlete.name"),
-        "start": f"{day(plan.case.race.gun.date())}, {own_start_words(plan, ' to ')}",
+    return {
         "blocks": [_block(plan, menu, number, in_words=in_words) for number in range(len(menu.blocks))],
         "in_words": in_words,
         "aisles": listed,
         "first": _in_first_column(listed),
-        "drinks": drinks,
-        "mix_title": say("Mix for the race, for each bottle"),
-        "pack": {"title": say("Lay out for the race"), "groups": list(packing(plan, shared["code"]))},
         "there": [] if in_words else list(_there(menu)),
         "not_to_buy": [] if in_words else list(NOT_TO_BUY),
     }

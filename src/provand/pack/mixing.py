@@ -23,17 +23,25 @@ def to_mix(plan: Plan) -> Iterator[dict[str, Any]]:
     Nothing that is withheld or left out goes in. What cannot be mixed so, or told in spoons to who reads no
     weights, is told by the practitioner.
     """
+    for item, count in own_bottles(plan):
+        name = printable(item.name, "items")
+        yield {
+            "title": say_n("{name}: {n} bottle", "{name}: {n} bottles", count, name=name),
+            "lines": [printable(line, "items") for line in _lines(plan, item)],
+        }
+
+
+def own_bottles(plan: Plan) -> list[tuple[Item, int]]:
+    """Return each drink that is carried and has a recipe, with its bottles; none where fluid is withheld."""
     bottles: dict[str, int] = {}
     for load in loads(plan):
         bottles[load.item] = bottles.get(load.item, 0) + load.packs_count
-    for item_id, count in bottles.items():
-        item = plan.case.item(item_id)
-        if item is not None and item.recipe is not None and "fluid" not in plan.withheld:
-            name = printable(item.name, "items")
-            yield {
-                "title": say_n("{name}: {n} bottle", "{name}: {n} bottles", count, name=name),
-                "lines": [printable(line, "items") for line in _lines(plan, item)],
-            }
+    carried = [(plan.case.item(item_id), count) for item_id, count in bottles.items()]
+    return [
+        (item, count)
+        for item, count in carried
+        if item is not None and item.recipe is not None and "fluid" not in plan.withheld
+    ]
 
 
 def _lines(plan: Plan, item: Item) -> list[str]:

@@ -21,6 +21,7 @@ from provand.pack.labels import LARGE, SMALL, Stock, label_sheets, packs
 from provand.pack.large import large_print
 from provand.pack.lock import has_room, lock_picture
 from provand.pack.message import message, read_out
+from provand.pack.mixing import own_bottles
 from provand.pack.night import night_card
 from provand.pack.phone import phone_page
 from provand.pack.relay import relay_sheet
@@ -89,8 +90,8 @@ class PieceKind:
     by_default: bool = False
 
 
-def _has_menu(plan: Plan) -> bool:
-    return plan.menu is not None
+def _has_kitchen_work(plan: Plan) -> bool:
+    return plan.menu is not None or bool(own_bottles(plan))
 
 
 def _tells_weights(plan: Plan) -> bool:
@@ -152,15 +153,21 @@ RECORD = PieceKind(
 )
 """The practitioner's own; it holds every figure, and nobody else is given it."""
 
+_KITCHEN = "menu, shopping and drinks to mix"
+
 PIECES: tuple[PieceKind, ...] = (
     PieceKind(
         "home",
         "Home sheet",
-        "menu, shopping and the card for a kitchen, where there are such",
+        "menu, shopping, drinks to mix and the card for a kitchen, where there are such",
         (
-            Sheet("home.pdf", PDF, "menu and shopping, A4", _on(home_sheet, "a4"), _has_menu),
+            Sheet("home.pdf", PDF, f"{_KITCHEN}, A4", _on(home_sheet, "a4"), _has_kitchen_work),
             Sheet(
-                "home-letter.pdf", PDF, "menu and shopping, US Letter", _on(home_sheet, "letter"), _has_menu
+                "home-letter.pdf",
+                PDF,
+                f"{_KITCHEN}, US Letter",
+                _on(home_sheet, "letter"),
+                _has_kitchen_work,
             ),
             Sheet("hotel.pdf", PDF, "card for a kitchen", _on_one(hotel_card), _leaves_out),
             Sheet(

@@ -51,8 +51,8 @@ def pack_files(
     """Return the files of the pieces of a cleared plan; see `Making` for the rest.
 
     `plan.json` is the practitioner's record and holds every figure; with weights withheld no other file
-    tells one. Menu and shopping are there where a menu is laid, the card for a kitchen where the athlete
-    leaves something out.
+    tells one. The sheet for the kitchen is there where a menu is laid or a drink is mixed, the card for a
+    kitchen where the athlete leaves something out.
     """
     if not isinstance(cleared, Cleared):
         raise TypeError("only a cleared plan is handed out")
