@@ -97,3 +97,8 @@ def test_with_weights_withheld_a_weight_stops_the_writing() -> None:
 def test_it_is_in_the_pack_and_the_safety_page_stays_a_piece_of_its_own() -> None:
     names = [file.name for file in pack_files(cleared(), pieces=("finish", "safety"))]
     assert names == ["finish.pdf", "safety.pdf"]
+
+
+def test_a_line_with_signs_of_its_own_is_printed_as_it_stands() -> None:
+    plan = a_plan(recovery=(Line(title="After {the} race", says="Eat {what} you like."),))
+    assert said(finish_card(plan, "a4")).count("After {the} race Eat {what} you like.") == 2

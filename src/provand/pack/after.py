@@ -20,7 +20,7 @@ from provand.pack.plain import (
 from provand.pack.sheet import common, texts
 from provand.pack.tongue import say
 from provand.pack.typeset import Paper, pdf
-from provand.pack.voice import no_weights, sentences, short_day
+from provand.pack.voice import no_weights, short_day, title_of, told
 from provand.pack.wrist import short_name
 from provand.plan.document import Line, Plan
 
@@ -57,8 +57,5 @@ def finish_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, A
 
 
 def _line(entry: Line) -> dict[str, Any]:
-    told = sentences(printable(entry.says, "plan"))
-    return {
-        "title": say(printable(entry.title, "plan")),
-        "says": [{"text": text, "fluid": fluid} for text, fluid in told],
-    }
+    said = told(entry.says, entry.words)
+    return {"title": title_of(entry), "says": [{"text": text, "fluid": fluid} for text, fluid in said]}

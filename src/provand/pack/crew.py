@@ -24,7 +24,7 @@ from provand.pack.plain import (
 from provand.pack.sheet import finish, texts
 from provand.pack.tongue import say
 from provand.pack.typeset import Paper, pdf
-from provand.pack.voice import is_fluid, km, marks_of, no_weights, take_words, wall_clock
+from provand.pack.voice import if_then_words, is_fluid, km, marks_of, no_weights, take_words, wall_clock
 from provand.plan.document import Plan, Stop, Take
 
 
@@ -107,7 +107,7 @@ def _handed(take: Take, plan: Plan) -> dict[str, Any]:
 
 
 def _when_handing(plan: Plan) -> list[str]:
-    missed = [say("{when} {then}", when=one.when, then=one.then) for one in plan.if_then[1:2]]
+    missed = [f"{line.when} {line.then}" for line in map(if_then_words, plan.if_then[1:2])]
     return [
         say("Hold it out, say what it is, and let the runner decide."),
         *missed,

@@ -10,7 +10,7 @@ from typing import Any
 from provand.pack.letters import printable
 from provand.pack.night import night_data
 from provand.pack.sheet import DRAFT_WORDS, INVENTED, common, own_start_words, texts
-from provand.pack.tongue import say
+from provand.pack.tongue import named, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import MARK_WORDS, kinds_of_mark, no_weights
 from provand.pack.wrist import entries, rules
@@ -46,7 +46,7 @@ def large_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, An
 
 
 def _race(plan: Plan) -> dict[str, Any]:
-    legend = [{"mark": mark, "word": MARK_WORDS[mark]} for mark in kinds_of_mark(plan)]
+    legend = [{"mark": mark, "word": named(MARK_WORDS[mark])} for mark in kinds_of_mark(plan)]
     return {
         "heading": say("In the race"),
         "start": say("Your own start: {at}", at=own_start_words(plan, "–")),

@@ -16,7 +16,7 @@ from provand.pack.carried import Load, loads
 from provand.pack.letters import printable
 from provand.pack.plain import BEFORE_AND_AFTER, of_safety_page, thirst, whom_to_ask
 from provand.pack.sheet import common, own_start, own_start_words, texts
-from provand.pack.tongue import say
+from provand.pack.tongue import named, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import day, no_weights, short_day, title_of, told, wall_clock
 from provand.plan.document import Line, MenuMeal, Plan
@@ -146,7 +146,7 @@ def _meals(plan: Plan, on: Any) -> Iterator[Rung]:
     for meal in plan.menu.meals if plan.menu is not None else ():
         at = meal.at.replace(tzinfo=zone) if meal.at.tzinfo is None else meal.at.astimezone(zone)
         if meal.on == on and at.hour >= EVENING_H and meal.foods and meal.meal not in ("race meal", "top-up"):
-            yield Rung(at, say(meal.meal.capitalize()), _eaten(meal))
+            yield Rung(at, named(meal.meal.capitalize()), _eaten(meal))
 
 
 def _eaten(meal: MenuMeal) -> tuple[tuple[str, bool], ...]:

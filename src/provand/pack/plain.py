@@ -11,7 +11,7 @@ from provand.pack.letters import printable
 from provand.pack.rulers import ELAPSED
 from provand.pack.scale import between
 from provand.pack.sheet import common, foot_lines, own_start
-from provand.pack.tongue import say
+from provand.pack.tongue import named, say
 from provand.pack.typeset import Paper
 from provand.pack.voice import day
 from provand.plan.document import Plan
@@ -26,17 +26,17 @@ BEFORE_AND_AFTER = "Before and after"
 def of_safety_page(title: str) -> tuple[str, ...]:
     """Return the lines under a heading of the safety page; KeyError where it has no such heading."""
     sections = {section.title: section.says for section in safety_sentences()}
-    return tuple(say(line) for line in sections[title])
+    return tuple(named(line) for line in sections[title])
 
 
 def danger(title: str, *, most: int | None = None) -> dict[str, Any]:
     """Return a heading of the safety page and its lines, or so many at most, for a template."""
-    return {"title": say(title), "says": list(of_safety_page(title)[:most])}
+    return {"title": named(title), "says": list(of_safety_page(title)[:most])}
 
 
 def thirst() -> str:
     """Return the sentence about thirst outside a race: it never orders and never forbids."""
-    return say(catalogue()["safety.thirst_leads"].says)
+    return named(catalogue()["safety.thirst_leads"].says)
 
 
 def whom_to_ask(plan: Plan) -> dict[str, str]:
