@@ -49,6 +49,10 @@ def test_the_totals_of_the_spreadsheet_are_those_of_the_plan(counted: Counted) -
     assert len(found) == len(foods)
     for row, food in zip(found, foods, strict=True):
         assert row[PORTIONS] == pytest.approx(food.portions_count)
+        known = plan.case.larder.food_of(food.food)
+        assert known is not None
+        eaten_g = food.portions_count * known.portion.unit_g
+        assert row[BOUGHT] == pytest.approx(eaten_g * known.bought.g_per_eaten_g)
         assert row[CARB] == pytest.approx(food.carb_g.mid, rel=1e-3, abs=0.05)
     last = [meal.so_far_g.mid for meal in menu.meals if meal.foods][-1]
     assert found[-1][SO_FAR] == pytest.approx(last, rel=1e-3)

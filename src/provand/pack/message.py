@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from provand.finding import CannotWork, find
+from provand.finding import CannotWork, catalogue, find
 from provand.pack.letters import printable
 from provand.pack.sheet import (
     DRAFT_WORDS,
@@ -176,7 +176,7 @@ def _made_by(plan: Plan, *, draft: bool) -> Iterator[str]:
 def things_to_know(plan: Plan) -> list[str]:
     """Return what screening says to the athlete: the cautions that are no remark on the plan's making."""
     found = [finding for finding in cautions(plan) if finding.code.startswith("safety.")]
-    told = [printable(f"{begun(finding.sentence)} {finding.next_step}", "plan") for finding in found]
+    told = [printable(begun(say(catalogue()[one.code].says, **one.facts)), "plan") for one in found]
     return [text for text in told if not WEIGHTS.search(text)]
 
 
