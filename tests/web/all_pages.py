@@ -110,6 +110,7 @@ PLACES = (
     Place("plan", "on hold", _file("Per", "/plan")),
     Place("plan", "not readable yet", _file("Nobody", "/plan")),
     Place("plan", "on hold, as an assistant sees it", _file("Per", "/plan"), "Dana"),
+    Place("otherwise", "planned beforehand", _file("Imke", "/plan/otherwise")),
     Place("menu", "laid", _file("Odd", "/menu")),
     Place("menu", "nothing laid", _file("Imke", "/menu")),
     Place("menu", "on hold", _file("Per", "/menu")),

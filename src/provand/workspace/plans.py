@@ -17,9 +17,12 @@ from typing import Generic, NamedTuple, TypeVar
 
 from provand.case.case import Case
 from provand.case.typed import Document, document_of
-from provand.finding import BadInput, Finding, OnHold
+from provand.finding import BadInput, Finding, OnHold, find
+from provand.plan.document import Cleared
 from provand.plan.look import Looked, look
 from provand.plan.protocols import protocols_of
+from provand.plan.scenarios import Scenarios, scenarios
+from provand.plan.standing import Standing
 from provand.protocol.own import Protocols
 from provand.record import canonical
 from provand.safety.screening import Screening, screen
@@ -133,14 +136,38 @@ def _look(basis: Basis) -> Looked:
     return look(basis.case, basis.screening, protocols=basis.protocols, as_of=basis.as_of)
 
 
-class _Work:
+def otherwise_at(
+    desk: Desk, basis: Basis, cleared: Cleared, *, wait_s: float | None = None
+) -> Scenarios | None:
+    """Return what to do if things go otherwise; None where it is still being planned after `wait_s`.
+
+    What the race file names is read before, so that the worker asks no database.
+    """
+    files = {row.name: bytes(row.data) for row in DeskFile.objects.filter(desk=desk).order_by("id")}
+
+    def beside(name: str) -> bytes:
+        if name not in files:
+            raise BadInput(find("file.missing", name))
+        return files[name]
+
+    standing = Standing(
+        cleared, document_at(desk), basis.case, basis.screening, basis.protocols, beside, basis.as_of
+    )
+    found = _OTHERWISE.of(basis.key, lambda: scenarios(standing), at_once=False)
+    try:
+        return found.result(timeout=wait_s)
+    except TimeoutError:
+        return None
+
+
+class _Work(Generic[Found]):
     """What was looked at, and what is being solved: nothing is started twice."""
 
     def __init__(self) -> None:
         self._lock = Lock()
-        self._found: _Lately[str, Future[Looked]] = _Lately(KEPT)
+        self._found: _Lately[str, Future[Found]] = _Lately(KEPT)
 
-    def of(self, key: str, made: Callable[[], Looked], *, at_once: bool) -> Future[Looked]:
+    def of(self, key: str, made: Callable[[], Found], *, at_once: bool) -> Future[Found]:
         with self._lock:
             found = self._found.get(key)
             if found is not None and not (found.done() and found.exception()):
@@ -155,7 +182,8 @@ class _Work:
         return found
 
 
-_WORK = _Work()
+_WORK: _Work[Looked] = _Work()
+_OTHERWISE: _Work[Scenarios] = _Work()
 
 
 @cache
