@@ -128,3 +128,16 @@ def test_a_label_that_no_sheet_has_is_refused(provand: Command, tmp_path: Path) 
     assert done.status == 2
     assert "65" in done.err
     assert not (tmp_path / "p").exists()
+
+
+def test_the_piece_for_when_things_go_otherwise_is_planned_for_the_pack(
+    provand: Command, tmp_path: Path
+) -> None:
+    out = tmp_path / "pack"
+    hills = str(DEMO / "warm-hills" / "case.toml")
+    done = provand("pack", hills, "--pieces", "otherwise", "--out", str(out), "--as-of", DAY)
+    assert done.status == 0, done.err
+    assert [path.name for path in out.iterdir()] == ["otherwise.pdf"]
+    assert "Nothing left at Tollgate?" in PdfReader(out / "otherwise.pdf").pages[0].extract_text()
+    drafts = ("pack", hills, "--pieces", "otherwise", "--draft", "--out", str(tmp_path / "d"))
+    assert "nothing of it in this pack" in provand(*drafts, "--as-of", DAY).out

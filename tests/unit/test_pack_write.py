@@ -22,9 +22,12 @@ from provand.plan.withheld import WEIGHTS
 from provand.record import canonical
 
 NAMES = tuple(
-    sheet.name for kind in (pieces.RECORD, *pieces.PIECES) for sheet in kind.sheets if sheet.is_for(a_plan())
+    sheet.name
+    for kind in (pieces.RECORD, *pieces.PIECES)
+    for sheet in kind.sheets
+    if sheet.is_for(a_plan()) and sheet.is_ready(pieces.Making(a_plan()))
 )
-"""The files of all pieces, for a plan without a menu and without a course file."""
+"""The files of all pieces, for a plan without menu, course file and anything planned beforehand."""
 
 
 def contents(folder: Path) -> dict[str, bytes]:

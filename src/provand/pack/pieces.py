@@ -23,6 +23,7 @@ from provand.pack.lock import has_room, lock_picture
 from provand.pack.message import message, read_out
 from provand.pack.mixing import own_bottles
 from provand.pack.night import night_card
+from provand.pack.otherwise import otherwise_sheet
 from provand.pack.phone import phone_page
 from provand.pack.relay import relay_sheet
 from provand.pack.safety import race_facts, safety_page
@@ -34,6 +35,7 @@ from provand.pack.waypoints import course_with_waypoints, has_places
 from provand.pack.wrist import strip_sheet
 from provand.plan.delays import Delays
 from provand.plan.document import Plan
+from provand.plan.scenarios import Scenarios
 
 Piece = str
 """The id of a piece: `strip`."""
@@ -48,7 +50,7 @@ class Making(NamedTuple):
     `paper` chooses one paper; without it a sheet may come on both. A draft says so and carries no code.
     `sequence` and `earlier` are for the calendar: see `race_calendar`. `first_label` counts from 1: those
     before it are used up on the first sheet of labels. `later` is for the page for the phone, which says
-    whom to ask where it is not there.
+    whom to ask where it is not there; without `scenarios` there is no sheet of them.
     """
 
     plan: Plan
@@ -58,6 +60,7 @@ class Making(NamedTuple):
     earlier: tuple[bytes, ...] = ()
     first_label: int = 1
     later: Delays | None = None
+    scenarios: Scenarios | None = None
 
     @property
     def one_paper(self) -> Paper:
@@ -69,7 +72,10 @@ Maker = Callable[[Making], bytes]
 
 
 class Sheet(NamedTuple):
-    """A file of a piece: its name, its kind and what it is; `is_for` says whose pack has one."""
+    """A file of a piece: its name, its kind and what it is; `is_for` says whose pack has one.
+
+    `is_ready` says whether what it is made from was planned beforehand.
+    """
 
     name: str
     media_type: str
@@ -77,6 +83,7 @@ class Sheet(NamedTuple):
     made: Maker
     is_for: Callable[[Plan], bool] = lambda plan: True
     in_drafts: bool = True
+    is_ready: Callable[[Making], bool] = lambda making: True
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +148,14 @@ def _safety(making: Making) -> bytes:
     case = making.plan.case
     return safety_page(case.practitioner, race_facts(case), making.one_paper)
 
+
+def _otherwise(making: Making) -> bytes:
+    assert making.scenarios is not None
+    return otherwise_sheet(making.plan, making.scenarios, making.one_paper)
+
+
+NEEDS_SCENARIOS: Piece = "otherwise"
+"""The piece that holds scenarios, which somebody must have planned beforehand."""
 
 NEEDS_DELAYS: Piece = "phone"
 """The piece that holds later starts, which somebody must have planned beforehand."""
@@ -215,6 +230,21 @@ PIECES: tuple[PieceKind, ...] = (
         (
             Sheet("labels-24.pdf", PDF, "labels, 24 to an A4 sheet", _labels(LARGE), _brings_packs),
             Sheet("labels-65.pdf", PDF, "labels, 65 to an A4 sheet", _labels(SMALL), _brings_packs),
+        ),
+    ),
+    PieceKind(
+        NEEDS_SCENARIOS,
+        "Scenario card",
+        "if things go otherwise: a card of short lines and the list behind it",
+        (
+            Sheet(
+                "otherwise.pdf",
+                PDF,
+                "if things go otherwise",
+                _otherwise,
+                in_drafts=False,
+                is_ready=lambda making: making.scenarios is not None,
+            ),
         ),
     ),
     PieceKind(
@@ -334,6 +364,7 @@ def sheets_of(making: Making, pieces: Iterable[Piece]) -> tuple[Sheet, ...]:
         if kind.id in wanted
         for sheet in kind.sheets
         if sheet.is_for(making.plan)
+        and sheet.is_ready(making)
         and (sheet.in_drafts or not making.draft)
         and _is_on(sheet.name, making.paper)
     )

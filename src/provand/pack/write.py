@@ -14,6 +14,7 @@ from provand.pack.typeset import Paper
 from provand.pack.voice import no_weights
 from provand.plan.delays import Delays
 from provand.plan.document import Cleared
+from provand.plan.scenarios import Scenarios
 
 NAMES = tuple(owners())
 """Every file that we write; a folder with any other file is not ours to replace."""
@@ -47,6 +48,7 @@ def pack_files(
     draft: bool = False,
     later: Delays | None = None,
     first_label: int = 1,
+    scenarios: Scenarios | None = None,
 ) -> tuple[File, ...]:
     """Return the files of the pieces of a cleared plan; see `Making` for the rest.
 
@@ -57,7 +59,14 @@ def pack_files(
     if not isinstance(cleared, Cleared):
         raise TypeError("only a cleared plan is handed out")
     making = Making(
-        cleared.plan, paper, draft, sequence, tuple(earlier), later=later, first_label=first_label
+        cleared.plan,
+        paper,
+        draft,
+        sequence,
+        tuple(earlier),
+        first_label=first_label,
+        later=later,
+        scenarios=scenarios,
     )
     files = tuple(file_of(sheet.name, sheet.made(making)) for sheet in sheets_of(making, pieces))
     if "grams" in cleared.plan.withheld:
