@@ -12,10 +12,11 @@ from typing import Any
 
 import pdfplumber
 import pytest
+from beforehand import making
 from PIL import Image
 from plans import a_plan
 
-from provand.pack.pieces import PDF, PIECES, Making, Sheet
+from provand.pack.pieces import PDF, PIECES, Sheet
 from provand.pack.svg import PRINT, ROLES
 
 TEMPLATES = files("provand.pack").joinpath("templates")
@@ -86,7 +87,7 @@ def _parts(colour: Any) -> tuple[float, ...]:
 
 @pytest.mark.parametrize("sheet", GREYS, ids=lambda sheet: str(sheet.name))
 def test_a_sheet_is_black_and_grey_so_that_nothing_on_it_hangs_on_a_colour(sheet: Sheet) -> None:
-    with pdfplumber.open(io.BytesIO(sheet.made(Making(a_plan())))) as document:
+    with pdfplumber.open(io.BytesIO(sheet.made(making(a_plan())))) as document:
         drawn = [
             (kind, _parts(shape.get(key)))
             for page in document.pages
@@ -111,7 +112,7 @@ def grey_page(data: bytes, folder: Path, dpi: int) -> Image.Image:
 @pytest.mark.parametrize("name", ["night.pdf", "strip.pdf", "finish.pdf", "crew.pdf", "plan.pdf"])
 def test_on_a_grey_printer_every_mark_and_word_is_there(name: str, tmp_path: Path) -> None:
     sheet = next(one for kind in PIECES for one in kind.sheets if one.name == name)
-    data, dpi = sheet.made(Making(a_plan())), 120
+    data, dpi = sheet.made(making(a_plan())), 120
     page = grey_page(data, tmp_path, dpi)
     with pdfplumber.open(io.BytesIO(data)) as document:
         first = document.pages[0]

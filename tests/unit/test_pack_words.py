@@ -14,11 +14,12 @@ from typing import Any
 
 import pytest
 import textstat
+from beforehand import making
 from menued import plan_with
 from plans import a_plan
 
 from provand.pack import typeset
-from provand.pack.pieces import PDF, PIECES, Making, PieceKind
+from provand.pack.pieces import PDF, PIECES, PieceKind
 from provand.pack.sheet import texts
 from provand.plan.document import Plan
 
@@ -52,7 +53,7 @@ def read_in(kind: PieceKind, plan: Plan) -> Iterator[str]:
     """Yield every text of a piece."""
     for sheet in kind.sheets:
         if sheet.is_for(plan) and sheet.media_type == PDF:
-            data = json.loads(sheet.made(Making(plan)))
+            data = json.loads(sheet.made(making(plan)))
             yield from texts({key: value for key, value in data.items() if key not in NO_SENTENCES})
 
 
