@@ -25,10 +25,10 @@ from provand.case.files import read_toml
 from provand.cli import say
 from provand.cli.reading import case_files
 from provand.finding import BadInput, NoPlanFits, OnHold, as_data, find
-from provand.pack.pieces import NEEDS_DELAYS, Piece
+from provand.pack.ahead import ahead
+from provand.pack.pieces import Piece
 from provand.pack.typeset import Paper
 from provand.pack.write import File, pack_files, safety_file, write_files
-from provand.plan.delays import delays
 from provand.plan.draw_up import draw_up
 from provand.plan.review import clear
 from provand.plan.standing import Standing
@@ -205,11 +205,12 @@ def pack_of(path: Path, case: Case, screening: Screening, protocols: Protocols, 
     pieces, as_of = wanted.pieces, wanted.as_of
     plan = draw_up(case, screening, protocols=protocols, as_of=as_of)
     cleared = clear(plan, case, screening)
-    later = None
-    if NEEDS_DELAYS in pieces and not wanted.draft:
-        beside = in_folder(path.parent)
-        later = delays(Standing(cleared, read_toml(path), case, screening, protocols, beside, as_of))
-    files = pack_files(cleared, pieces=pieces, paper=wanted.paper, draft=wanted.draft, later=later)
+
+    def standing() -> Standing:
+        return Standing(cleared, read_toml(path), case, screening, protocols, in_folder(path.parent), as_of)
+
+    found = ahead(standing, pieces, draft=wanted.draft)
+    files = pack_files(cleared, pieces=pieces, paper=wanted.paper, draft=wanted.draft, **found._asdict())
     return Pack(plan.code, files)
 
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import difflib
 import sys
-from collections.abc import Collection
 from datetime import date
 from pathlib import Path
-from typing import NamedTuple, get_args
+from typing import get_args
 
 from provand.case.door import in_folder
 from provand.case.files import read_toml
@@ -15,11 +14,10 @@ from provand.cli import say
 from provand.cli.food import Made, cleared_or_safety
 from provand.cli.many import Wanted, packs
 from provand.finding import BadInput, Finding, find
-from provand.pack.pieces import DEFAULT, HELD, NEEDS_DELAYS, NEEDS_SCENARIOS, PIECES, Piece
+from provand.pack.ahead import ahead
+from provand.pack.pieces import DEFAULT, HELD, PIECES, Piece
 from provand.pack.typeset import Paper
 from provand.pack.write import pack_files, write_files
-from provand.plan.delays import Delays, delays
-from provand.plan.scenarios import Scenarios, scenarios
 from provand.plan.standing import Standing
 
 ALL = "all"
@@ -68,9 +66,9 @@ def pack(
         packs(path, out, Wanted(wanted, on, draft, as_of), as_json=as_json)
         return
     made = cleared_or_safety(path, out, as_of, as_json=as_json)
-    ahead = _ahead(path, as_of, made, () if draft else wanted)
+    found = ahead(lambda: _standing(path, as_of, made), wanted, draft=draft)
     files = pack_files(
-        made.cleared, pieces=wanted, paper=on, draft=draft, first_label=first_label, **ahead._asdict()
+        made.cleared, pieces=wanted, paper=on, draft=draft, first_label=first_label, **found._asdict()
     )
     written = write_files(files, out)
     without = [
@@ -87,26 +85,11 @@ def pack(
         print(f"  {piece:9} nothing of it in this pack")
 
 
-class _Ahead(NamedTuple):
-    """What was planned beforehand, for the pieces that hold it."""
-
-    later: Delays | None = None
-    scenarios: Scenarios | None = None
-
-
-def _ahead(path: Path, as_of: date, made: Made, wanted: Collection[Piece]) -> _Ahead:
-    """Return every later start for the phone, and every scenario, where they are wanted."""
-    if not {NEEDS_DELAYS, NEEDS_SCENARIOS} & set(wanted):
-        return _Ahead()
+def _standing(path: Path, as_of: date, made: Made) -> Standing:
+    """Return a plan with all that it was made of; it tells that what is planned from it takes a while."""
     print("Planning what may yet happen: this takes a while.", file=sys.stderr)
     read, beside = made.read, in_folder(path.parent)
-    standing = Standing(
-        made.cleared, read_toml(path), read.case, read.screening, read.protocols, beside, as_of
-    )
-    return _Ahead(
-        delays(standing) if NEEDS_DELAYS in wanted else None,
-        scenarios(standing) if NEEDS_SCENARIOS in wanted else None,
-    )
+    return Standing(made.cleared, read_toml(path), read.case, read.screening, read.protocols, beside, as_of)
 
 
 def pieces(*, as_json: bool) -> None:

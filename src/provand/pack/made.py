@@ -9,13 +9,12 @@ from typing import NamedTuple
 
 from provand.case.case import Case
 from provand.case.door import Beside
-from provand.pack.pieces import NEEDS_DELAYS, NEEDS_SCENARIOS, Piece
+from provand.pack.ahead import Ahead, ahead
+from provand.pack.pieces import Piece
 from provand.pack.write import File, pack_files
-from provand.plan.delays import delays
 from provand.plan.document import Plan
 from provand.plan.draw_up import draw_up
 from provand.plan.review import clear
-from provand.plan.scenarios import scenarios
 from provand.plan.standing import Standing
 from provand.protocol.own import Protocols
 from provand.safety.screening import Screening
@@ -57,11 +56,12 @@ def made(
     """
     cleared = clear(draw_up(case, screening, protocols=protocols, as_of=as_of), case, screening)
     wanted = [piece for piece in pieces if piece != "calendar"]
-    found, otherwise = None, None
-    if later is not None and not draft:
-        typed = tomllib.loads(later.typed)
-        standing = Standing(cleared, typed, case, screening, protocols, later.beside, as_of)
-        found = delays(standing) if NEEDS_DELAYS in wanted else None
-        otherwise = scenarios(standing) if NEEDS_SCENARIOS in wanted else None
-    files = pack_files(cleared, pieces=wanted, draft=draft, later=found, scenarios=otherwise)
-    return Made(screening, cleared.plan, files)
+    found = Ahead()
+    if later is not None:
+        typed, beside = later
+
+        def standing() -> Standing:
+            return Standing(cleared, tomllib.loads(typed), case, screening, protocols, beside, as_of)
+
+        found = ahead(standing, wanted, draft=draft)
+    return Made(screening, cleared.plan, pack_files(cleared, pieces=wanted, draft=draft, **found._asdict()))
