@@ -9,6 +9,7 @@ from statistics import median
 
 from full_practice import full_practice
 from live_edit import live_edit
+from many_packs import many_packs
 from measure import Ratio, medians_s, run_s, table, write
 from menu import menu
 from packs import packs
@@ -62,6 +63,7 @@ def main() -> int:
         *race_schedule(),
         *menu(BUILD / "bench-menu"),
         *packs(ROUNDS),
+        *many_packs(BUILD / "bench-many"),
         *live_edit(ROUNDS),
         *full_practice(BUILD / "bench-practice"),
     ]

@@ -130,6 +130,16 @@ def test_all_are_issued_beside_the_pages_and_who_is_on_hold_gets_the_safety_page
     assert [name.split("/")[1] for name in packed.namelist() if "Per" in name] == ["safety.pdf"]
 
 
+def test_the_page_for_the_phone_holds_the_later_starts_as_from_the_issue_page(
+    alba: Client, demo: dict[str, Desk]
+) -> None:
+    job = begun(alba, [demo["Imke"]], pieces=("phone",))
+    assert at_work.waited(most_s=SLOW_S)
+    assert "All 1 are done" in text(alba, job)
+    page = next(name for name in zipped(alba, job).namelist() if name.endswith(".html"))
+    assert b"later" in zipped(alba, job).read(page)
+
+
 def test_drafts_say_that_they_are_drafts_and_issue_nothing(alba: Client, demo: dict[str, Desk]) -> None:
     job = begun(alba, [demo["Imke"], demo["Per"]], "drafts")
     assert at_work.waited(most_s=SLOW_S)
