@@ -8,8 +8,8 @@ import pytest
 from source_tree import ROOT, SRC, repository_files, text_of
 
 MAX_LINES = 600
-MEASURED = {".gpx"}
-"""Kinds of files that an instrument writes: as long as the course is."""
+MEASURED = {".gpx", ".po", ".pot"}
+"""Kinds of files that an instrument or a tool writes: as long as the course, or as the list of texts."""
 MAX_KILOBYTES = 900
 
 

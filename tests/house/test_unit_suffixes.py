@@ -25,6 +25,7 @@ UNITLESS = {
     "larder/ledger.py:ledger.eaten": "counts of household portions",
     "larder/ledger.py:whole_steps.*": "a column of any unit, and a step in that unit",
     "larder/table.py:Value.*": "its unit ends the name of its column",
+    "pack/tongue.py:named_n.count": "of the unit named beside it",
     "phrase.py:*.value": "the unit stands in the sentence around it",
     "pack/letters.py:*.room": "in the unit of the letters' size",
     "pack/letters.py:*.size": "the unit of the drawing it is for, and of the answer",

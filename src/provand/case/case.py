@@ -14,6 +14,7 @@ from provand.case.intake import Intake
 from provand.case.menu import MenuWishes
 from provand.case.morning import After, DatedMorning, Morning, dated
 from provand.figure import Range
+from provand.language import ENGLISH, Tag
 from provand.larder.food import Larder
 from provand.larder.item import Allergen, Diet, Item
 from provand.record import Coded, Record
@@ -124,6 +125,11 @@ class Athlete(Record):
     first_race: bool = Field(default=False, description="true for a first race of this length")
     training_km_per_week: float | None = optional("usual training distance", 0, 300)
     walks: bool = Field(default=False, description="true when walking is planned for much of the course")
+    language: Tag = Field(
+        default=ENGLISH,
+        exclude_if=lambda tag: tag == ENGLISH,
+        description="language of what is handed out: en-GB, en-US, es, de, fr or ar",
+    )
 
     @property
     def leaves_out(self) -> bool:

@@ -14,7 +14,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from provand.larder.food import Larder
-from provand.pack.home import packs_in_words
+from provand.pack.plate import packs_in_words
 from provand.pack.voice import day
 from provand.plan.document import MenuFood, MenuPlan, Plan
 

@@ -8,8 +8,7 @@ from typing import NamedTuple
 from provand.case.case import Pocket
 from provand.case.intake import Source
 from provand.larder.item import Item
-from provand.pack.letters import printable
-from provand.pack.voice import marks_of
+from provand.pack.voice import marks_of, take_name
 from provand.plan.document import Plan, Take
 from provand.planner.stow import stowed, volume_dl
 
@@ -39,7 +38,7 @@ def loads(plan: Plan) -> tuple[Load, ...]:
 
 def _of(plan: Plan, source: Source) -> Iterator[Load]:
     packs = [
-        Load(take.item, printable(take.name, "items"), count, marks_of(take), source)
+        Load(take.item, take_name(take), count, marks_of(take), source)
         for take, count in _counted(plan, source)
     ]
     yield from _in_pockets(plan, packs) if source == "pocket" else packs

@@ -15,16 +15,18 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Alarm, Calendar, Component, Event
 
-from provand.pack.sheet import NO_ADVICE, finish, own_start, own_start_words
-from provand.pack.voice import FLUID, span
+from provand.pack.sheet import NO_ADVICE, finish, own_start, own_start_said
+from provand.pack.tongue import say
+from provand.pack.voice import FLUID, span, title_of
+from provand.phrase import to_say
 from provand.plan.document import Line, Plan
 from provand.plan.ladder import WAKE_UP
 
 MINUTES_BEFORE = 10
 UNTOLD = re.compile(r"\btablets?\b", re.IGNORECASE)
 """What stands in no calendar, which others may see."""
-CANCELLED = "Cancelled: "
-NO_LONGER_COUNTS = "This no longer counts. Ask whoever gave you the plan."
+CANCELLED = to_say("Cancelled: {title}")
+NO_LONGER_COUNTS = to_say("This no longer counts. Ask whoever gave you the plan.")
 
 
 def _uid(plan: Plan, event: str) -> str:
@@ -50,12 +52,12 @@ def _event(plan: Plan, key: str, title: str, says: str, *, start: datetime, end:
     return event
 
 
-def _alarm(title: str) -> Alarm:
+def _alarm(title: str, *, rings_at_once: bool) -> Alarm:
     """Return an alarm some minutes before, but for waking, which is rung at its time."""
     alarm = Alarm()
     alarm.add("action", "DISPLAY")
     alarm.add("description", title)
-    alarm.add("trigger", timedelta(minutes=0 if title == WAKE_UP else -MINUTES_BEFORE))
+    alarm.add("trigger", timedelta(minutes=0 if rings_at_once else -MINUTES_BEFORE))
     return alarm
 
 
@@ -63,14 +65,13 @@ def _start_event(plan: Plan) -> Event:
     first, last = own_start(plan)
     times = finish(plan)
     until = last + timedelta(seconds=times.high if times else 3600)
-    at = own_start_words(plan, " to ")
-    says = [f"You cross the start line at {at}, {plan.case.race.zone}."]
+    at = own_start_said(plan)
+    says = [say("You cross the start line at {start}, {zone}.", start=at, zone=plan.case.race.zone)]
     if times is not None and not plan.time_struck:
-        says.append(f"Finish after {span(times.low, times.high)}.")
-    says += [f"Plan {plan.code}; the sheet with this code counts.", NO_ADVICE]
-    return _event(
-        plan, "own start", f"{plan.case.race.name}: own start {at}", " ".join(says), start=first, end=until
-    )
+        says.append(say("Finish after {span}.", span=span(times.low, times.high)))
+    says += [say("Plan {code}; the sheet with this code counts.", code=plan.code), say(NO_ADVICE)]
+    title = say("{race}: own start {start}", race=plan.case.race.name, start=at)
+    return _event(plan, "own start", title, " ".join(says), start=first, end=until)
 
 
 def _morning_events(plan: Plan, zone: ZoneInfo) -> list[Event]:
@@ -83,16 +84,19 @@ def _morning_events(plan: Plan, zone: ZoneInfo) -> list[Event]:
             continue
         seen[entry.title] = seen.get(entry.title, 0) + 1
         at = _local(entry, zone)
-        says = f"What and how much: see the sheet with the code {plan.code}."
+        says, title = (
+            say("What and how much: see the sheet with the code {code}.", code=plan.code),
+            title_of(entry),
+        )
         event = _event(
             plan,
             f"{entry.title} {seen[entry.title]}",
-            entry.title,
+            title,
             says,
             start=at,
             end=at + timedelta(minutes=15),
         )
-        event.add_component(_alarm(entry.title))
+        event.add_component(_alarm(title, rings_at_once=entry.title == WAKE_UP))
         events.append(event)
     return events
 
@@ -132,8 +136,9 @@ def _last_events(calendars: Iterable[bytes]) -> dict[str, Component]:
 def _cancelled(old: Component) -> Event:
     event = Event()
     event.add("uid", str(old["uid"]))
-    event.add("summary", CANCELLED + str(old["summary"]).removeprefix(CANCELLED))
-    event.add("description", f"{NO_LONGER_COUNTS} {NO_ADVICE}")
+    title = str(old["summary"]).removeprefix(say(CANCELLED, title=""))
+    event.add("summary", say(CANCELLED, title=title))
+    event.add("description", f"{say(NO_LONGER_COUNTS)} {say(NO_ADVICE)}")
     for name in ("dtstart", "dtend"):
         event.add(name, old.decoded(name))
     event.add("status", "CANCELLED")

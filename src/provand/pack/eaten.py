@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from provand.case.case import Case
 from provand.pack.tongue import say
-from provand.pack.voice import FLUID, MARK_WORDS, mark_of_texture, take_words
+from provand.pack.voice import FLUID, FLUID_ELSEWHERE, MARK_WORDS, mark_of_texture, take_words
 from provand.plan.document import Stop, Take
 
 EATEN = ("gel", "chew", "solid", "capsule")
@@ -28,4 +28,4 @@ def _words(take: Take, case: Case) -> str:
 
 def names_fluid(text: str) -> bool:
     """Return whether a text names anything to drink; rather once too often."""
-    return FLUID.search(text) is not None
+    return FLUID.search(text) is not None or FLUID_ELSEWHERE.search(text) is not None

@@ -5,33 +5,36 @@ from __future__ import annotations
 from typing import Any
 
 from provand.pack.letters import printable
+from provand.pack.plate import eaten_words
 from provand.pack.sheet import common, texts
+from provand.pack.tongue import say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import day, no_weights, wall_clock
+from provand.phrase import to_say
 from provand.plan.document import MenuMeal, Plan
 
 ALLERGENS = {
-    "gluten": "gluten: wheat, rye, barley, oats, spelt, malt",
-    "crustaceans": "shrimps, crab, lobster",
-    "egg": "egg",
-    "fish": "fish",
-    "peanut": "peanuts",
-    "soya": "soya",
-    "milk": "milk: butter, cream, cheese, yoghurt",
-    "nuts": "nuts of any kind",
-    "celery": "celery",
-    "mustard": "mustard",
-    "sesame": "sesame",
-    "sulphite": "sulphites: in wine, vinegar, dried fruit",
-    "lupin": "lupin flour",
-    "molluscs": "mussels, oysters, squid, snails",
-    "fructose": "fruit sugar: fruit, juice, honey, table sugar",
-    "sorbitol": "sorbitol: sugar-free sweets, some fruit",
+    "gluten": to_say("gluten: wheat, rye, barley, oats, spelt, malt"),
+    "crustaceans": to_say("shrimps, crab, lobster"),
+    "egg": to_say("egg"),
+    "fish": to_say("fish"),
+    "peanut": to_say("peanuts"),
+    "soya": to_say("soya"),
+    "milk": to_say("milk: butter, cream, cheese, yoghurt"),
+    "nuts": to_say("nuts of any kind"),
+    "celery": to_say("celery"),
+    "mustard": to_say("mustard"),
+    "sesame": to_say("sesame"),
+    "sulphite": to_say("sulphites: in wine, vinegar, dried fruit"),
+    "lupin": to_say("lupin flour"),
+    "molluscs": to_say("mussels, oysters, squid, snails"),
+    "fructose": to_say("fruit sugar: fruit, juice, honey, table sugar"),
+    "sorbitol": to_say("sorbitol: sugar-free sweets, some fruit"),
 }
 """The allergens in words for a kitchen: the names of EU 1169/2011 Annex II; where they hide, from memory."""
 DIETS = {
-    "vegetarian": "meat, fish, and what is made of them, such as gelatine and stock",
-    "vegan": "meat, fish, egg, milk, honey, and what is made of them, such as gelatine and stock",
+    "vegetarian": to_say("meat, fish, and what is made of them, such as gelatine and stock"),
+    "vegan": to_say("meat, fish, egg, milk, honey, and what is made of them, such as gelatine and stock"),
 }
 
 
@@ -46,22 +49,38 @@ def hotel_card(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
 def hotel_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
     """Return everything that the card prints."""
     meal, name = _race_meal(plan), printable(plan.case.athlete.name, "athlete.name")
-    shared = common(plan, "For the kitchen", paper, draft=draft)
+    at = say("{day}, {at}", day=day(meal.on), at=wall_clock(meal.at)) if meal else ""
+    shared = common(plan, say("For the kitchen"), paper, draft=draft)
     return shared | {
-        "foot": f"Made for {name} by {shared['made_by']}. A kitchen needs to know no more.",
+        "foot": say(
+            "Made for {athlete} by {maker}. A kitchen needs to know no more.",
+            athlete=name,
+            maker=shared["made_by"],
+        ),
         "athlete": name,
+        "at": at,
+        "words": {
+            "heading": say("For the kitchen"),
+            "order": say("Please keep this with the order of {athlete}. Thank you.", athlete=name),
+            "nothing": say("Nothing with"),
+            "unsure": say(
+                "Not sure what is in it? Then please do not serve it. A trace counts: clean board, clean "
+                "knife, clean oil."
+            ),
+            "breakfast": say("Breakfast before the race: {at}", at=at),
+            "alike": say("Or something like it, plain, with little fat and little fibre."),
+        },
         "no": left_out(plan),
-        "at": f"{day(meal.on)}, {wall_clock(meal.at)}" if meal else "",
-        "foods": [printable(f"{food.says} {food.name}", food.food) for food in meal.foods] if meal else [],
+        "foods": [eaten_words(food, plan.case) for food in meal.foods] if meal else [],
     }
 
 
 def left_out(plan: Plan) -> list[str]:
     """Return what the athlete leaves out, in words for whoever cooks or hands over; never why."""
     athlete = plan.case.athlete
-    words = [ALLERGENS[one] for one in athlete.allergens]
+    words = [say(ALLERGENS[one]) for one in athlete.allergens]
     words += [printable(word, "athlete.excluded") for word in athlete.excluded]
-    return words + ([DIETS[athlete.diet]] if athlete.diet in DIETS else [])
+    return words + ([say(DIETS[athlete.diet])] if athlete.diet in DIETS else [])
 
 
 def _race_meal(plan: Plan) -> MenuMeal | None:

@@ -14,7 +14,7 @@ from provand.pack.letters import Face, balanced_lines, cut_to, printable, width_
 from provand.pack.sheet import DRAFT_WORDS, INVENTED, common, texts
 from provand.pack.tongue import say
 from provand.pack.typeset import pdf
-from provand.pack.voice import is_fluid, km, marks_of, no_weights
+from provand.pack.voice import is_fluid, km, marks_of, no_weights, take_name
 from provand.plan.document import Plan, Stop, Take
 from provand.units import clock
 
@@ -194,7 +194,7 @@ def _note_at(stock: Stock, place: int) -> dict[str, Any] | None:
 
 def _label(plan: Plan, stock: Stock, told: _Told) -> dict[str, Any]:
     take = told.pack.take
-    name = printable(take.name, "items")
+    name = take_name(take)
     name_pt, lines = _name_lines(name, stock)
     lead = _lead(plan, told)
     fits = [size for size in stock.lead_pt if _lead_width_pt(lead, take, size) <= stock.room_pt]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import cache
 from importlib.resources import files
@@ -23,9 +24,23 @@ _FILES: dict[Face, tuple[str, str]] = {
     "condensed-italic": ("fontpkg_fira_sans_condensed", "FiraSansCondensed-Italic.ttf"),
     "serif": ("fontpkg_spectral", "Spectral-Regular.ttf"),
 }
-_PACKAGES = ("fontpkg_fira_sans", "fontpkg_fira_sans_condensed", "fontpkg_spectral")
+_ARABIC: dict[Face, str] = {
+    face: "IBMPlexSansArabic-SemiBold.ttf" if face.endswith("bold") else "IBMPlexSansArabic-Regular.ttf"
+    for face in _FILES
+}
+"""What sets Arabic letters beside each face: it has no condensed and no italic."""
+_PACKAGES = (
+    "fontpkg_fira_sans",
+    "fontpkg_fira_sans_condensed",
+    "fontpkg_spectral",
+    "fontpkg_ibm_plex_sans_arabic",
+)
 _DIGITS = "0123456789"
 _MISSING = "n"
+ISOLATES = ("\u2068", "\u2069")
+"""What keeps the order of a fact within a line that is read from right to left; it has no width."""
+SPACES = re.compile(r"[^\S\u00a0]+")
+"""Spaces at which a line may break; one that does not break is kept."""
 
 
 class _Widths(NamedTuple):
@@ -46,17 +61,33 @@ def font_folders() -> tuple[Path, ...]:
 
 @cache
 def _widths(face: Face) -> _Widths:
-    package, name = _FILES[face]
+    own = _read(*_FILES[face])
+    arabic = _read(_PACKAGES[-1], _ARABIC[face])
+    scale = own.units_per_em / arabic.units_per_em
+    others = {sign: round(scale * width) for sign, width in arabic.advances.items() if is_arabic(sign)}
+    widest = max(own.advances[digit] for digit in _DIGITS)
+    steering = dict.fromkeys(ISOLATES, 0)
+    return _Widths(own.units_per_em, others | own.advances | dict.fromkeys(_DIGITS, widest) | steering)
+
+
+def _read(package: str, name: str) -> _Widths:
     folder = next(folder for folder in font_folders() if folder.parent.name == package)
     with TTFont(str(folder / name), lazy=True) as font:
         glyphs, metrics = font.getBestCmap(), font["hmtx"].metrics
         advances = {chr(point): metrics[glyph][0] for point, glyph in glyphs.items()}
-        widest = max(advances[digit] for digit in _DIGITS)
-        return _Widths(font["head"].unitsPerEm, advances | dict.fromkeys(_DIGITS, widest))
+        return _Widths(font["head"].unitsPerEm, advances)
+
+
+def is_arabic(letter: str) -> bool:
+    """Return whether a letter or sign is one of the Arabic script."""
+    return "\u0600" <= letter <= "\u06ff" or "\u0750" <= letter <= "\u077f"
 
 
 def width_of(text: str, face: Face, size: float) -> float:
-    """Return the width of a line of text, in the unit of `size`; figures are tabular, kerning none."""
+    """Return the width of a line of text, in the unit of `size`; figures are tabular, kerning none.
+
+    Arabic letters count as they stand alone, which is as wide as they get or wider.
+    """
     units_per_em, advances = _widths(face)
     return size / units_per_em * sum(advances.get(letter, advances[_MISSING]) for letter in text)
 
@@ -105,17 +136,18 @@ def printable(text: str, about: str) -> str:
     if lost:
         raise BadInput(find("pack.no_glyph", about, letters=" ".join(lost), text=text))
     kept = "".join(letter if letter in advances and not _is_control(letter) else " " for letter in composed)
-    return " ".join(kept.split())
+    return " ".join(word for word in SPACES.split(kept) if word)
 
 
 def has_unprintable(text: str) -> bool:
     """Return whether a text holds a sign that `printable` leaves out."""
     advances = _widths("sans").advances
-    return any(
-        letter not in advances for letter in unicodedata.normalize("NFC", text) if not letter.isspace()
-    )
+    signs = [one for one in unicodedata.normalize("NFC", text) if not one.isspace()]
+    return any(sign not in advances or sign in ISOLATES for sign in signs)
 
 
 def _is_control(letter: str) -> bool:
     """Return whether a letter only steers others: joiners, direction marks, variation selectors."""
+    if letter in ISOLATES:
+        return False
     return unicodedata.category(letter)[0] == "C" or "\ufe00" <= letter <= "\ufe0f"

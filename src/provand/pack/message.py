@@ -20,9 +20,10 @@ from provand.pack.sheet import (
     own_start_words,
 )
 from provand.pack.tongue import say, say_n
-from provand.pack.voice import day, is_fluid, km, no_weights, short_day, wall_clock
+from provand.pack.voice import day, is_fluid, km, no_weights, short_day, take_name, wall_clock
 from provand.pack.watch import alert_of, in_a_line
 from provand.pack.wrist import Entry, entries, rules
+from provand.phrase import to_say
 from provand.plan.document import Plan, Stop, Take
 from provand.plan.withheld import WEIGHTS
 
@@ -218,15 +219,10 @@ def _takes(stop: Stop, plan: Plan) -> str:
 
 def _take(take: Take, plan: Plan) -> str:
     """Return what is taken in words that are read well: no ×, no ½."""
-    name = say("water") if take.texture == "water" else printable(take.name, "items")
-    poured = {
-        "rinse": say("rinse with {name}, spit out", name=name),
-        "cup": say("one cup of {name}", name=name),
-        "half": say("half a cup of {name}", name=name),
-        "mouthful": say("one mouthful of {name}", name=name),
-    }
+    name = take_name(take)
+    poured = _WATER if take.texture == "water" else _POURED
     if take.amount in poured:
-        return poured[take.amount]
+        return say(poured[take.amount], name=name)
     item = plan.case.item(take.item)
     parts = item.divides_into if item is not None else 1
     pieces = round(take.portion_frac * parts)
@@ -239,6 +235,20 @@ def _take(take: Take, plan: Plan) -> str:
     if pieces % parts:
         return say("{n} of {parts} parts of {name}", n=pieces, parts=parts, name=name)
     return say("{count} of {name}", count=f"{take.portion_frac:g}", name=name)
+
+
+_POURED = {
+    "rinse": to_say("rinse with {name}, spit out"),
+    "cup": to_say("one cup of {name}"),
+    "half": to_say("half a cup of {name}"),
+    "mouthful": to_say("one mouthful of {name}"),
+}
+_WATER = {
+    "rinse": to_say("rinse with water, spit out"),
+    "cup": to_say("one cup of water"),
+    "half": to_say("half a cup of water"),
+    "mouthful": to_say("one mouthful of water"),
+}
 
 
 def _spelled(code: str) -> str:

@@ -15,8 +15,9 @@ from zoneinfo import ZoneInfo
 from provand.pack.carried import Load, loads
 from provand.pack.letters import printable
 from provand.pack.plain import BEFORE_AND_AFTER, of_safety_page, thirst, whom_to_ask
+from provand.pack.plate import eaten_words, meal_name
 from provand.pack.sheet import common, own_start, own_start_words, texts
-from provand.pack.tongue import named, say
+from provand.pack.tongue import say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import day, no_weights, short_day, title_of, told, wall_clock
 from provand.plan.document import Line, MenuMeal, Plan
@@ -146,11 +147,11 @@ def _meals(plan: Plan, on: Any) -> Iterator[Rung]:
     for meal in plan.menu.meals if plan.menu is not None else ():
         at = meal.at.replace(tzinfo=zone) if meal.at.tzinfo is None else meal.at.astimezone(zone)
         if meal.on == on and at.hour >= EVENING_H and meal.foods and meal.meal not in ("race meal", "top-up"):
-            yield Rung(at, named(meal.meal.capitalize()), _eaten(meal))
+            yield Rung(at, meal_name(meal.meal), _eaten(plan, meal))
 
 
-def _eaten(meal: MenuMeal) -> tuple[tuple[str, bool], ...]:
-    foods = "; ".join(printable(f"{food.says} {food.name}", food.food) for food in meal.foods)
+def _eaten(plan: Plan, meal: MenuMeal) -> tuple[tuple[str, bool], ...]:
+    foods = "; ".join(eaten_words(food, plan.case) for food in meal.foods)
     return _told(say("{foods}.", foods=foods))
 
 
@@ -166,7 +167,7 @@ def morning(plan: Plan) -> list[Rung]:
                 rungs[-1] = rungs[-1]._replace(says=(*rungs[-1].says, *drink))
             continue
         meal = _laid_for(plan, entry)
-        rungs.append(Rung(entry.at, title, _eaten(meal) if meal else said))
+        rungs.append(Rung(entry.at, title, _eaten(plan, meal) if meal else said))
     return [*rungs, *_start(plan)]
 
 

@@ -29,6 +29,7 @@ from provand.pack.relay import relay_sheet
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
 from provand.pack.svg import written
+from provand.pack.tongue import Tongue, spoken
 from provand.pack.typeset import Paper
 from provand.pack.watch import has_alert, watch_card
 from provand.pack.waypoints import course_with_waypoints, has_places
@@ -64,8 +65,13 @@ class Making(NamedTuple):
 
     @property
     def one_paper(self) -> Paper:
-        """The paper of a piece that comes on one alone."""
-        return self.paper or "a4"
+        """The paper of a piece that comes on one alone: the one asked for, or the one of the language."""
+        return self.paper or paper_of_language(spoken())
+
+
+def paper_of_language(tongue: Tongue) -> Paper:
+    """Return the paper that people who speak a language print on."""
+    return "letter" if tongue.language.region == "US" else "a4"
 
 
 Maker = Callable[[Making], bytes]
@@ -75,6 +81,7 @@ class Sheet(NamedTuple):
     """A file of a piece: its name, its kind and what it is; `is_for` says whose pack has one.
 
     `is_ready` says whether what it is made from was planned beforehand.
+    What is `ours` is the practitioner's to read first, and stays in English whatever the athlete speaks.
     """
 
     name: str
@@ -84,6 +91,7 @@ class Sheet(NamedTuple):
     is_for: Callable[[Plan], bool] = lambda plan: True
     in_drafts: bool = True
     is_ready: Callable[[Making], bool] = lambda making: True
+    ours: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +172,11 @@ RECORD = PieceKind(
     "record",
     "Record",
     "the practitioner's record",
-    (Sheet("plan.json", JSON, "every figure with its reasons", lambda making: making.plan.as_bytes),),
+    (
+        Sheet(
+            "plan.json", JSON, "every figure with its reasons", lambda making: making.plan.as_bytes, ours=True
+        ),
+    ),
 )
 """The practitioner's own; it holds every figure, and nobody else is given it."""
 
@@ -192,6 +204,7 @@ PIECES: tuple[PieceKind, ...] = (
                 lambda making: menu_book(making.plan),
                 _tells_weights,
                 in_drafts=False,
+                ours=True,
             ),
         ),
         by_default=True,
@@ -282,9 +295,9 @@ PIECES: tuple[PieceKind, ...] = (
         "Plan",
         "all of it with every reason, and the course strip",
         (
-            Sheet("plan.pdf", PDF, "plan, A4", _on(plan_sheet, "a4")),
-            Sheet("plan-letter.pdf", PDF, "plan, US Letter", _on(plan_sheet, "letter")),
-            Sheet("course-strip.svg", SVG, "course strip, a picture", _course_strip),
+            Sheet("plan.pdf", PDF, "plan, A4", _on(plan_sheet, "a4"), ours=True),
+            Sheet("plan-letter.pdf", PDF, "plan, US Letter", _on(plan_sheet, "letter"), ours=True),
+            Sheet("course-strip.svg", SVG, "course strip, a picture", _course_strip, ours=True),
         ),
     ),
     PieceKind(

@@ -11,6 +11,7 @@ from datetime import date
 from provand.case.case import Case, Practitioner
 from provand.pack.letterhead import letterhead
 from provand.pack.letters import printable
+from provand.pack.tongue import say
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import day
 from provand.record import Record
@@ -34,19 +35,33 @@ def race_facts(case: Case) -> RaceFacts:
 def safety_page(practitioner: Practitioner, race: RaceFacts, paper: Paper = "a4") -> bytes:
     """Return the safety page as a PDF: general words only."""
     maker, name = printable(practitioner.name, "practitioner.name"), printable(race.name, "race.name")
-    place = f", {printable(race.place, 'race.place')}" if race.place else ""
-    where = f"{name}{place}, {day(race.on)}"
+    on = day(race.on)
+    where = say("{race}, {day}", race=name, day=on)
+    if race.place:
+        place = printable(race.place, "race.place")
+        where = say("{race}, {place}, {day}", race=name, place=place, day=on)
     data = {
-        "title": f"Stay safe: {name}",
+        "title": say("Stay safe: {race}", race=name),
         "made_by": maker,
         "paper": TYPST_PAPER[paper],
         "race": where,
-        "foot": f"Handed out by {maker} for the {where}. Words for everyone; no medical advice.",
+        "foot": say(
+            "Handed out by {maker} for the {race}. Words for everyone; no medical advice.",
+            maker=maker,
+            race=where,
+        ),
         "foot_lines": 3,
         "contact": printable(practitioner.contact, "practitioner.contact"),
         "code": "",
         "invented": race.invented,
         "letterhead": letterhead(practitioner),
-        "sections": [{"title": section.title, "says": list(section.says)} for section in safety_sentences()],
+        "sections": [
+            {"title": say(section.title), "says": [say(line) for line in section.says]}
+            for section in safety_sentences()
+        ],
+        "words": {
+            "heading": say("Stay safe in the race"),
+            "ask": say("Questions before the race? {name}, {contact}", name=maker, contact="{contact}"),
+        },
     }
     return pdf("safety.typ", data)

@@ -38,6 +38,7 @@ from provand.pack.voice import (
     whole_span,
 )
 from provand.pack.withheld import hides
+from provand.phrase import to_say
 from provand.plan.document import Line, Plan, Stop
 from provand.plan.withheld import WEIGHTS, speaks_of
 from provand.planner.if_then import EMERGENCY
@@ -46,12 +47,12 @@ from provand.units import clock, shown, shown_unit
 
 FOOT_PT = 7.5
 FOOT_WIDTH_PT = 415.0
-DRAFT = "draft"
-DRAFT_WORDS = "Draft, not issued: hand nothing of it out."
-INVENTED = "Invented example: no real person, no real race."
+DRAFT = to_say("draft")
+DRAFT_WORDS = to_say("Draft, not issued: hand nothing of it out.")
+INVENTED = to_say("Invented example: no real person, no real race.")
 LEGEND_X, FOOT_ROW = 16.0, 17.0
 """Where the words under a strip that stands alone begin, and how far apart their rows are."""
-NO_ADVICE = "Food and drink for sport; no medical advice. Rehearse it first."
+NO_ADVICE = to_say("Food and drink for sport; no medical advice. Rehearse it first.")
 MARK_WORDS = (
     "read: read in the source; read2: read in another text that quotes it; pkg: read in a package; computed: "
     "computed by us from read figures; memory: known, not read; estimate: our estimate; practice: common "
@@ -101,6 +102,12 @@ def own_start_words(plan: Plan, joint: str) -> str:
     return first if first == last else f"{first}{joint}{last}"
 
 
+def own_start_said(plan: Plan) -> str:
+    """Return the own start by the clock as a sentence holds it: `06:31 to 06:34`."""
+    first, last = map(wall_clock, own_start(plan))
+    return first if first == last else say("{first} to {last}", first=first, last=last)
+
+
 def finish(plan: Plan) -> Range | None:
     """Return early, goal and slow finish in seconds, or None where the plan has no times."""
     series = plan.series_of(ELAPSED)
@@ -116,13 +123,21 @@ def foot(plan: Plan) -> str:
         printable(plan.case.practitioner.name, "practitioner.name"),
     )
     race, on = printable(plan.case.race.name, "race.name"), day(plan.case.race.gun.date())
-    return f"Made for {who} by {maker}, for the {race}, {on}. {basis_words(plan)} {NO_ADVICE}"
+    made = say(
+        "Made for {athlete} by {maker}, for the {race}, {day}.", athlete=who, maker=maker, race=race, day=on
+    )
+    return f"{made} {basis_words(plan)} {say(NO_ADVICE)}"
 
 
 def foot_lines(text: str) -> int:
     """Return how many lines the foot of an upright sheet takes, with the sentence about the code."""
     return len(
-        lines_of(f"{text} Only the copy with the code XXXX-XXXX counts.", "sans", FOOT_PT, FOOT_WIDTH_PT)
+        lines_of(
+            f"{text} {say('Only the copy with the code {code} counts.', code='XXXX-XXXX')}",
+            "sans",
+            FOOT_PT,
+            FOOT_WIDTH_PT,
+        )
     )
 
 
@@ -140,12 +155,12 @@ def common(plan: Plan, title: str, paper: Paper, *, draft: bool = False) -> dict
     """Return the data that every sheet of a plan needs; a draft carries no code, so that none can count."""
     who, race = printable(plan.case.athlete.name, "athlete.name"), printable(plan.case.race.name, "race.name")
     return {
-        "title": f"{title}: {who}, {race}",
+        "title": say("{piece}: {athlete}, {race}", piece=title, athlete=who, race=race),
         "made_by": printable(plan.case.practitioner.name, "practitioner.name"),
         "paper": TYPST_PAPER[paper],
         "foot": foot(plan),
         "foot_lines": foot_lines(foot(plan)),
-        "code": DRAFT if draft else plan.code,
+        "code": say(DRAFT) if draft else plan.code,
         "draft": draft,
         "invented": plan.case.invented,
         "struck": plan.time_struck,
@@ -192,7 +207,7 @@ def _stop_row(stop: Stop, plan: Plan) -> dict[str, Any]:
         "km": km(stop.at_m),
         "marks": stop_marks(stop),
         "take": take,
-        "state": "" if is_rehearsed(stop) else "not rehearsed",
+        "state": "" if is_rehearsed(stop) else say("not rehearsed"),
         "from": stop_from(stop),
     }
 

@@ -2,31 +2,85 @@
 
 The pieces of a pack are made inside `speaking(tongue)`; `say` and `say_n` then answer in that language. The
 words in English (UK) are the keys of the catalogues, so a text without a translation is said in English.
+A catalogue is `words/<tag>/provand.po`, made by `tools/make_words.py`.
 """
 
 from __future__ import annotations
 
+import hashlib
+import io
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
-from gettext import NullTranslations
+from functools import cache
+from gettext import GNUTranslations, NullTranslations
+from importlib.resources import files
+from typing import Any
 
-from provand.phrase import Part, Phrase
-
-ENGLISH = "en-GB"
+from provand.language import ENGLISH, LANGUAGES, Language
+from provand.phrase import Number, Part, Phrase
 
 
 @dataclass(frozen=True, slots=True)
 class Tongue:
-    """A language: its tag (BCP 47) and its catalogue."""
+    """A language: its tag (BCP 47), its catalogue, the digest of its text, and whether that is approved."""
 
     tag: str
     catalogue: NullTranslations
+    digest: str = ""
+    approved: bool = False
+
+    @property
+    def is_approved(self) -> bool:
+        """Whether its words may be handed out: ours always, another's after a native speaker's word."""
+        return self.approved or self.is_ours
+
+    @property
+    def is_ours(self) -> bool:
+        """Whether it is the language that the texts are written in."""
+        return self.tag == ENGLISH
+
+    @property
+    def language(self) -> Language:
+        """What is known of the language; one that is not listed is written as English is."""
+        return LANGUAGES.get(self.tag, LANGUAGES[ENGLISH])
+
+    @property
+    def locale(self) -> str:
+        """The name under which its formats are found; empty for ours, which we write ourselves."""
+        return "" if self.language.tag == ENGLISH else self.tag.replace("-", "_")
+
+    @property
+    def is_leftward(self) -> bool:
+        """Whether it is read from right to left."""
+        return self.language.is_leftward
 
 
 OURS = Tongue(ENGLISH, NullTranslations())
 _SPOKEN: ContextVar[Tongue] = ContextVar("spoken")
+
+
+def catalogue_text(tag: str) -> bytes:
+    """Return the catalogue of a language as its file has it; KeyError where there is no such language."""
+    folder = files("provand.pack").joinpath("words")
+    return folder.joinpath(LANGUAGES[tag].tag).joinpath("provand.po").read_bytes()
+
+
+@cache
+def tongue_of(tag: str) -> Tongue:
+    """Return the language of a tag, its catalogue compiled in memory; KeyError where there is none."""
+    if LANGUAGES[tag].tag == ENGLISH:
+        return OURS
+    from babel.messages.mofile import write_mo  # noqa: PLC0415 - only another language needs it
+    from babel.messages.pofile import read_po  # noqa: PLC0415
+
+    text = catalogue_text(tag)
+    compiled = io.BytesIO()
+    write_mo(compiled, read_po(io.BytesIO(text), locale=tag.replace("-", "_")))
+    compiled.seek(0)
+    return Tongue(tag, GNUTranslations(compiled), hashlib.sha256(text).hexdigest())
 
 
 def spoken() -> Tongue:
@@ -59,10 +113,71 @@ def said(phrase: Phrase) -> str:
     return say(phrase.template, **phrase.facts)
 
 
-def named(name: str) -> str:
-    """Return a name that may be ours, as that of a food, in the language spoken; another's stays as it is."""
-    return spoken().catalogue.gettext(name) if name else ""
+def named(name: str, kind: str = "") -> str:
+    """Return a name that may be ours, as that of a food, in the language spoken; another's stays as it is.
+
+    `kind` tells words apart that are one in English: a cup at a station and a cup of rice.
+    """
+    if not name:
+        return ""
+    catalogue = spoken().catalogue
+    return catalogue.pgettext(kind, name) if kind else catalogue.gettext(name)
 
 
-def _told(facts: Mapping[str, Part]) -> dict[str, Part]:
-    return {name: said(fact) if isinstance(fact, Phrase) else fact for name, fact in facts.items()}
+def named_n(one: str, many: str, count: float, kind: str) -> str:
+    """Return the name of a unit as it stands after a number, whole or not."""
+    catalogue, locale = spoken().catalogue, spoken().locale
+    if not locale:
+        return one if count <= 1 else many
+    return catalogue.npgettext(kind, one, many, _whole_of_kind(count, locale))
+
+
+@cache
+def _whole_of_kind(count: float, locale: str) -> int:
+    """Return a whole number that stands with the same form of a name as a number, 1.5 for one."""
+    from babel import Locale  # noqa: PLC0415 - only another language needs it
+
+    form = Locale.parse(locale).plural_form
+    if count == int(count):
+        return int(count)
+    return next(whole for whole in range(1000) if form(whole) == form(count))
+
+
+def in_digits(number: Number) -> str:
+    """Return a number as the language spoken writes it, in the digits that watches and signs have."""
+    locale = spoken().locale
+    if not locale:
+        return str(number)
+    from babel.numbers import format_decimal  # noqa: PLC0415
+
+    places = f".{'0' * number.places}" if number.places else ""
+    return _plain(format_decimal(number.value, format=f"#,##0{places}", locale=locale))
+
+
+def _plain(text: str) -> str:
+    """Return a text with the one space that does not break and that every font has."""
+    return text.replace("\u202f", "\u00a0")
+
+
+ISOLATED = "\u2068{}\u2069"
+"""A fact within a line that is read from right to left: its own figures and letters keep their order."""
+STEERS = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
+"""Signs that turn the direction of what follows."""
+
+
+def _told(facts: Mapping[str, Part]) -> dict[str, Any]:
+    is_leftward = spoken().is_leftward
+    return {name: _in_line(_fact(fact), is_leftward=is_leftward) for name, fact in facts.items()}
+
+
+def _fact(fact: Part) -> Any:
+    if isinstance(fact, Number):
+        return in_digits(fact)
+    return said(fact) if isinstance(fact, Phrase) else fact
+
+
+def _in_line(fact: Any, *, is_leftward: bool) -> Any:
+    if not is_leftward or not isinstance(fact, str) or not fact:
+        return fact
+    bare = fact if ISOLATED[0] in fact else STEERS.sub("", fact)
+    return ISOLATED.format(bare)

@@ -10,6 +10,7 @@ from typing import Any, Literal
 from provand.finding import CannotWork, find
 from provand.pack.letters import font_folders
 from provand.pack.marks import MARKS
+from provand.pack.speech import speech
 from provand.pack.svg import mark_svg
 
 Paper = Literal["a4", "letter"]
@@ -29,10 +30,11 @@ def fonts() -> Any:
 
 def _files(template: str, data: dict[str, Any], pictures: dict[str, str]) -> dict[str, bytes]:
     folder = files("provand.pack").joinpath("templates")
+    told = data | {"speech": speech()}
     return {
         "main.typ": folder.joinpath(template).read_bytes(),
         **{name: folder.joinpath(name).read_bytes() for name in ("house.typ", "cards.typ")},
-        "data.json": json.dumps(data, ensure_ascii=False, sort_keys=True).encode("utf-8"),
+        "data.json": json.dumps(told, ensure_ascii=False, sort_keys=True).encode("utf-8"),
         **{f"marks/{name}.svg": mark_svg(name).encode("utf-8") for name in MARKS},
         **{name: text.encode("utf-8") for name, text in pictures.items()},
     }

@@ -8,11 +8,12 @@ from datetime import date, datetime
 from typing import NamedTuple
 
 from provand.case.case import Case
+from provand.case.intake import Source
 from provand.figure import Range
 from provand.finding import CannotWork, find
 from provand.pack.letters import printable
-from provand.pack.tongue import named, said
-from provand.phrase import Phrase
+from provand.pack.tongue import in_digits, named, said, say, spoken
+from provand.phrase import Phrase, rounded_number, to_say
 from provand.plan.document import IfThen, Line, Plan, Stop, Take
 from provand.plan.withheld import WEIGHTS
 from provand.planner.if_then import IfThenLine
@@ -29,20 +30,51 @@ _TEXTURE_MARK = {
     "water": "water", "powder": "flask", "capsule": "capsule",
 }  # fmt: skip
 MARK_WORDS = {
-    "gel": "gel", "water": "water", "drink": "sports drink", "chew": "chews", "solid": "solid food",
-    "flask": "your own bottle", "capsule": "capsule", "caffeine": "with caffeine", "rinse": "rinse and spit",
-}  # fmt: skip
-_POURED = {"cup": "cup of {name}", "half": "half a cup of {name}", "mouthful": "mouthful of {name}"}
+    "gel": to_say("gel"),
+    "water": to_say("water"),
+    "drink": to_say("sports drink"),
+    "chew": to_say("chews"),
+    "solid": to_say("solid food"),
+    "flask": to_say("your own bottle"),
+    "capsule": to_say("capsule"),
+    "caffeine": to_say("with caffeine"),
+    "rinse": to_say("rinse and spit"),
+}
+_POURED = {
+    "cup": to_say("cup of {name}"),
+    "half": to_say("half a cup of {name}"),
+    "mouthful": to_say("mouthful of {name}"),
+    "rinse": to_say("rinse with {name}, spit out"),
+}
+_WATER = {
+    "cup": to_say("cup of water"),
+    "half": to_say("half a cup of water"),
+    "mouthful": to_say("mouthful of water"),
+    "rinse": to_say("rinse with water, spit out"),
+}
 
 
 def day(on: date) -> str:
     """Return a day in words: `Sunday 6 December 2026`."""
+    if spoken().locale:
+        return day_of(on, "full")
     return f"{DAYS[on.weekday()]} {on.day} {MONTHS[on.month - 1]} {on.year}"
 
 
 def short_day(on: date) -> str:
     """Return a day without its year: `Sun 6 Dec`."""
+    if spoken().locale:
+        return day_of(on, "MMMEd")
     return f"{DAYS[on.weekday()][:3]} {on.day} {MONTHS[on.month - 1][:3]}"
+
+
+def day_of(on: date, pattern: str) -> str:
+    """Return a day as the language spoken writes it; `full`, or the parts it is to hold."""
+    from babel.dates import format_date, format_skeleton  # noqa: PLC0415 - only another language needs it
+
+    locale, is_full = spoken().locale, pattern == "full"
+    words = format_date(on, "full", locale) if is_full else format_skeleton(pattern, on, locale=locale)
+    return words.replace("\u202f", "\u00a0")
 
 
 def wall_clock(at: datetime) -> str:
@@ -58,12 +90,12 @@ def span(low_s: float, high_s: float) -> str:
 
 def km(at_m: float) -> str:
     """Return a place in kilometres with one decimal: `4.6`."""
-    return f"{at_m / 1000:.1f}"
+    return in_digits(rounded_number(at_m / 1000, 1))
 
 
 def whole(value: float) -> str:
     """Return a number without decimals, thousands by comma: `1,100`."""
-    return f"{value:,.0f}"
+    return in_digits(rounded_number(value))
 
 
 def whole_span(value: Range) -> str:
@@ -76,27 +108,41 @@ def _count(pieces: float) -> str:
     halves = {0.25: "¼", 0.5: "½", 0.75: "¾"}
     whole_part, rest = divmod(round(pieces * 4) / 4, 1)
     if abs(pieces - whole_part - rest) > 0.01:
-        return f"{pieces:.1f}"
+        return in_digits(rounded_number(pieces, 1))
     return f"{int(whole_part) or ''}{halves.get(rest, '')}" or "0"
 
 
+_GOT_FROM: dict[Source, str] = {
+    "pocket": to_say("pocket"),
+    "bag": to_say("bag drop"),
+    "station": to_say("station"),
+    "crew": to_say("crew"),
+    "table": to_say("table"),
+}
+
+
 def take_words(take: Take, case: Case) -> str:
-    """Return what is taken, in the athlete's words: `2 × gel`, `3 chews`, `half a cup of water`."""
-    name = "water" if take.texture == "water" else printable(take.name, "items")
-    if take.amount == "rinse":
-        return f"rinse with {name}, spit out"
+    """Return what is taken, in the athlete's words: `2 × gel`, `3 × chews`, `half a cup of water`."""
+    name = take_name(take)
+    if take.texture == "water" and take.amount in _WATER:
+        return say(_WATER[take.amount])
     if take.amount in _POURED:
-        return _POURED[take.amount].format(name=name)
+        return say(_POURED[take.amount], name=name)
     item = case.item(take.item)
     parts = item.divides_into if item is not None else 1
     if take.texture == "chew" and parts > 1:
         pieces = take.portion_frac * parts
-        return f"{_count(pieces)} × {name}" if pieces != 1 else f"1 piece of {name}"
-    if take.portion_frac == 1:
-        return name
+        piece = say("1 piece of {name}", name=name)
+        return piece if pieces == 1 else say("{count} × {name}", count=_count(pieces), name=name)
     if take.portion_frac < 1:
-        return f"{_count(take.portion_frac)} {name}"
-    return f"{_count(take.portion_frac)} × {name}"
+        return say("{part} {name}", part=_count(take.portion_frac), name=name)
+    count = _count(take.portion_frac)
+    return name if take.portion_frac == 1 else say("{count} × {name}", count=count, name=name)
+
+
+def take_name(take: Take) -> str:
+    """Return what a thing is called: ours in the language spoken, another's as it was typed."""
+    return say("water") if take.texture == "water" else printable(named(take.name), "items")
 
 
 def is_fluid(take: Take) -> bool:
@@ -147,10 +193,14 @@ def stop_from(stop: Stop) -> str:
     """Return where it comes from: `pocket, then Millrace`."""
     places = []
     for take in sorted(stop.takes, key=is_fluid):
-        place = {"bag": "bag drop", "station": stop.station or "station"}.get(take.got_from, take.got_from)
-        if place not in places:
-            places.append(place)
-    return ", then ".join(printable(place, "course.stations") for place in places)
+        place = stop.station if take.got_from == "station" else ""
+        words = printable(place, "course.stations") or say(_GOT_FROM[take.got_from])
+        if words not in places:
+            places.append(words)
+    told = places[0]
+    for more in places[1:]:
+        told = say("{place}, then {more}", place=told, more=more)
+    return told
 
 
 def is_rehearsed(stop: Stop) -> bool:
@@ -170,6 +220,14 @@ FLUID = re.compile(
     re.IGNORECASE,
 )
 """Words that make a sentence one about fluid."""
+FLUID_ELSEWHERE = re.compile(
+    r"\b(?:agua|bebidas?|beber|bid[oó]n\w*|vasos?|tragos?|sorbos?|sed|zumos?|jugos?|leche|caf[eé]|caldo|"
+    r"\w*wasser|trink\w*|\w*getränk\w*|becher\w*|flaschen?|schluck\w*|durst\w*|\w*saft|milch|tee|kaffee|"
+    r"eau|boissons?|boire|gobelets?|verres?|gorgées?|bidons?|soif|jus|lait|thé)\b"
+    r"|ماء|شرب|مشروب|كوب|كأس|رشفة|عطش|عصير|حليب|شاي|قهوة|زجاجة|قارورة",
+    re.IGNORECASE,
+)
+"""The same in the other languages, for names that people type; rather once too often."""
 
 
 def sentences(text: str) -> list[tuple[str, bool]]:

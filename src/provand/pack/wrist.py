@@ -15,7 +15,7 @@ from provand.pack.scale import Ground
 from provand.pack.shapes import Disc, Drawing, Shape, area, line
 from provand.pack.sheet import common, own_start_words
 from provand.pack.svg import written
-from provand.pack.tongue import say
+from provand.pack.tongue import say, say_n
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import (
     MARK_WORDS,
@@ -78,8 +78,8 @@ class Entry:
 
 def _entry(stop: Stop, plan: Plan) -> Entry:
     station = printable(stop.station, "course.stations")
-    place = station or ("" if plan.time_struck else f"km {km(stop.at_m)}")
-    when, unit = (km(stop.at_m), "km") if plan.time_struck else (clock(stop.goal_s), "")
+    place = station or ("" if plan.time_struck else say("km {km}", km=km(stop.at_m)))
+    when, unit = (km(stop.at_m), say("km")) if plan.time_struck else (clock(stop.goal_s), "")
     return Entry(when, unit, stop_words(stop, plan.case), place, stop_marks(stop))
 
 
@@ -112,7 +112,7 @@ def _merged(stops: Sequence[Stop], plan: Plan) -> list[Entry]:
             entries += [_entry(stop, plan) for stop in run]
         else:
             when = f"{clock(run[0].goal_s)}–{clock(run[-1].goal_s)}"
-            words = f"{stop_words(run[0], plan.case)} every {gap_min} min"
+            words = say("{take} every {n} min", take=stop_words(run[0], plan.case), n=gap_min)
             entries.append(Entry(when, "", words, "", stop_marks(run[0])))
     return entries
 
@@ -288,17 +288,47 @@ def _says(plan: Plan) -> str:
 
 def sheet_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
     """Return everything on the sheet to cut out."""
-    name = printable(plan.case.athlete.name, "athlete.name")
-    return common(plan, "To cut out", paper, draft=draft) | {
+    name, sides = printable(plan.case.athlete.name, "athlete.name"), card_sides(plan)
+    return common(plan, say("To cut out"), paper, draft=draft) | {
         "card_name": short_name(name, 11.5, 36),
         "tab_name": short_name(name, LEAST_PT, 25),
         "on": short_day(plan.case.race.gun.date()),
         "start": own_start_words(plan, "–"),
         "strip": strip_data(plan),
-        "sides": card_sides(plan),
+        "sides": sides,
         "card_time_mm": _card_time_mm(entries(plan)),
-        "hill_says": f"The hill from start to finish with a dot where something is taken. {_says(plan)}",
-        "legend": [{"mark": mark, "word": MARK_WORDS[mark]} for mark in kinds_of_mark(plan)],
+        "hill_says": say(
+            "The hill from start to finish with a dot where something is taken. {takes}", takes=_says(plan)
+        ),
+        "words": _words(len(sides)),
+        "legend": [{"mark": mark, "word": say(MARK_WORDS[mark])} for mark in kinds_of_mark(plan)],
+    }
+
+
+def _words(sides_count: int) -> dict[str, str]:
+    """Return the words of the sheet round strip and card; what stays in braces is filled in on paper."""
+    strip, card = (f"{wide_mm:g} × {high_mm:g} mm" for wide_mm, high_mm in (STRIP_MM, CARD_MM))
+    return {
+        "heading": say("To cut out"),
+        "how": say("Print in actual size, not fitted to the page. The bar at the foot must measure 100 mm."),
+        "stick": say("stick here"),
+        "nothing": say("Nothing to take in this race."),
+        "strip": say("Wrist strip, {size}.", size=strip),
+        "reads": say("It reads from column to column as the race goes; the dots on the hill show where."),
+        "none": say(
+            "No wrist strip: there is more to take, or more to say, than one can hold in letters large "
+            "enough. Take the card."
+        ),
+        "start": say("start {start}", start="{start}"),
+        "side": say("start {start}, side {n}", start="{start}", n="{n}"),
+        "card": say("Card for behind the bib, {size}.", size=card),
+        "sides": say_n("{n} side.", "{n} sides.", sides_count),
+        "pin": say(
+            "Pin its top edge to the lower edge of the bib, behind: lift the bib and it reads upright."
+        ),
+        "measure": say("{size}: measure it", size="100 mm"),
+        "from": say("start"),
+        "to": say("finish"),
     }
 
 

@@ -1,0 +1,146 @@
+"""Packs in other languages: what is said, how it is written, what is refused."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import pytest
+from paper import said as words_of
+from plans import cleared
+from pypdf import PdfReader
+from test_difference import drawn
+
+from provand.finding import OnHold
+from provand.language import ENGLISH, LANGUAGES
+from provand.pack.pieces import HELD
+from provand.pack.tongue import OURS, Tongue, in_digits, named, named_n, say, say_n, speaking, tongue_of
+from provand.pack.voice import day, no_weights, short_day
+from provand.pack.write import File, pack_files, safety_file, write_pack
+from provand.phrase import phrase, rounded_number
+from provand.planner.if_then import EMERGENCY, EMERGENCY_SHORT
+from provand.safety.weights import WEIGHTS
+
+ON = date(2026, 12, 6)
+
+
+def approved(tag: str) -> Tongue:
+    return replace(tongue_of(tag), approved=True)
+
+
+def packed(tag: str, *, pieces: tuple[str, ...] = HELD, **how: Any) -> dict[str, bytes]:
+    withheld = how.pop("withheld", ())
+    plan = drawn(withheld=withheld)
+    files = pack_files(cleared(plan), pieces=pieces, tongue=approved(tag), **how)
+    return {file.name: file.data for file in files}
+
+
+def test_the_strip_in_spanish_says_what_to_do_in_spanish_words() -> None:
+    words = words_of(packed("es", pieces=("strip",))["strip.pdf"])
+    assert "Tira de muñeca, 240 × 28 mm." in words
+    assert "Para. Llama ya al equipo médico." in words
+    assert "gel con cafeína" in words, "a gel of the starter shelf has a name of ours"
+    assert "hill gel" in words, "a name that was typed stays as it was typed"
+    assert "km 4,8" in words, "numbers are written as the language writes them"
+    assert "Not thirsty?" not in words
+
+
+@pytest.mark.parametrize("tag", sorted(set(LANGUAGES) - {ENGLISH}))
+def test_each_sheet_names_its_language(tag: str) -> None:
+    made = packed(tag, pieces=("night", "safety"))
+    for data in made.values():
+        root: Any = PdfReader(io.BytesIO(data)).trailer["/Root"]
+        assert str(root["/Lang"]) == tag
+    assert len(made) == 2
+
+
+def test_the_plan_with_its_reasons_stays_in_english() -> None:
+    made = packed("es", pieces=("plan", "record"))
+    assert "What to do" in words_of(made["plan.pdf"])
+    assert str(PdfReader(io.BytesIO(made["plan.pdf"])).trailer["/Root"]["/Lang"]) == "en-GB"  # type: ignore[index]
+
+
+def test_words_that_nobody_approved_are_refused_and_drafts_say_so(tmp_path: Any) -> None:
+    plan = drawn(("[athlete]\n", '[athlete]\nlanguage = "es"\n'))
+    assert plan.case.athlete.language == "es"
+    with pytest.raises(OnHold, match=r"no native speaker has approved the words in Spanish"):
+        pack_files(cleared(plan), pieces=("strip",))
+    drafts = pack_files(cleared(plan), pieces=("strip",), draft=True)
+    words = words_of(drafts[0].data)
+    assert "Spanish: no native speaker has approved these words" in words
+    assert plan.code not in words
+    paths = write_pack(cleared(plan), tmp_path / "out", pieces=("strip", "text"))
+    assert [path.name for path in paths] == ["strip.pdf", "message.txt", "read-out.txt"]
+    assert all(plan.code.encode() not in path.read_bytes() for path in paths)
+
+
+def test_the_safety_page_is_in_english_until_its_language_is_approved() -> None:
+    case = drawn().case
+    assert "Let thirst lead" in words_of(safety_file(case, tongue=tongue_of("es")).data)
+    told = words_of(safety_file(case, tongue=approved("es")).data)
+    assert "Que mande la sed" in told
+    assert "Let thirst lead" not in told
+
+
+@pytest.mark.parametrize("tag", sorted(LANGUAGES))
+def test_who_reads_no_weights_reads_none_in_any_language(tag: str) -> None:
+    for file in pack_files(cleared(drawn(withheld=("grams",))), pieces=HELD, tongue=approved(tag)):
+        told = _told(file)
+        assert not WEIGHTS.search(told), (file.name, WEIGHTS.search(told))
+
+
+def _told(file: File) -> str:
+    if file.media_type == "application/pdf":
+        return words_of(file.data)
+    return file.data.decode("utf-8") if file.media_type.startswith("text/") else ""
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "9\u00a0g", "64 gramos", "\u206864\u2069 g", "Gramm", "300 kilocalorías", "50 غ", "غرام",
+        "peso corporal",
+    ],
+)  # fmt: skip
+def test_weights_are_found_in_other_languages(text: str) -> None:
+    with pytest.raises(Exception, match="no weight"):
+        no_weights([text], "strip.pdf")
+
+
+def test_numbers_and_days_are_written_as_the_language_writes_them() -> None:
+    written = {}
+    for tag in LANGUAGES:
+        with speaking(approved(tag)):
+            written[tag] = (in_digits(rounded_number(1234.5, 1)), day(ON), short_day(ON))
+    assert written["en-GB"] == ("1,234.5", "Sunday 6 December 2026", "Sun 6 Dec")
+    assert written["en-US"] == ("1,234.5", "Sunday, December 6, 2026", "Sun, Dec 6")
+    assert written["es"] == ("1.234,5", "domingo, 6 de diciembre de 2026", "dom, 6 dic")
+    assert written["de"] == ("1.234,5", "Sonntag, 6. Dezember 2026", "So., 6. Dez.")
+    assert written["fr"] == ("1\u00a0234,5", "dimanche 6 décembre 2026", "dim. 6 déc.")
+    assert written["ar"][0] == "1,234.5", "in the digits of watches and of signs on the course"
+
+
+def test_a_phrase_of_the_plan_writes_its_numbers_in_the_language() -> None:
+    with speaking(approved("es")):
+        told = phrase("{amount} g left over", amount=rounded_number(1500))
+        assert say(told.template, **told.facts) == "sobran 1.500 g"
+        assert say_n("{n} minute", "{n} minutes", 2) == "2 minutos"
+
+
+def test_a_name_typed_by_somebody_is_no_template() -> None:
+    with speaking(approved("es")):
+        assert named("{braces} and more") == "{braces} and more"
+        assert named("gel") == "gel"
+        assert named("") == ""
+        assert named_n("odd unit", "odd units", 1.5, "portion") == "odd units"
+    assert say("water") == "water"
+    assert not OURS.locale
+
+
+@pytest.mark.parametrize("tag", ["es"])
+def test_the_emergency_is_said_whole(tag: str) -> None:
+    with speaking(tongue_of(tag)):
+        assert say(EMERGENCY) != EMERGENCY
+        assert say(EMERGENCY_SHORT) != EMERGENCY_SHORT
