@@ -70,7 +70,9 @@ def says(plan: Plan, title: str) -> str:
 
 
 def told(plan: Plan) -> set[str]:
-    return {finding.code for finding in plan.findings if finding.code.startswith("morning.")}
+    """Return what was found of the morning, but that nobody has chosen the breakfast yet."""
+    found = {finding.code for finding in plan.findings if finding.code.startswith("morning.")}
+    return found - {"morning.breakfast_open"}
 
 
 def moments(plan: Plan) -> list[datetime]:
@@ -235,6 +237,20 @@ class TestTablet:
         text = race_calendar(drawn("09:00")).decode()
         wake = text.split("SUMMARY:Wake up")[1].split("END:VEVENT")[0]
         assert "TRIGGER:P0D" in wake
+
+
+class TestBreakfastThatNobodyChose:
+    """No dose is ticked: the athlete is not given the rules' spans to choose from."""
+
+    def test_the_sheet_says_to_ask_and_the_practitioner_is_told_between_what(self) -> None:
+        plan = drawn("09:00")
+        assert (
+            says(plan, "Breakfast") == "Food you know, low in fat and fibre. How much is not chosen yet: ask."
+        )
+        (found,) = (one for one in plan.findings if one.code == "morning.breakfast_open")
+        mass_kg = plan.case.athlete.body_mass_kg
+        assert found.facts["low"] == f"{1 * mass_kg:.0f}", "1 g/kg: see the rule's source"
+        assert found.facts["high"] == f"{4 * mass_kg:.0f}", "4 g/kg: the same"
 
 
 class TestWindows:

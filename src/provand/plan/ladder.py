@@ -10,7 +10,6 @@ from collections.abc import Collection, Iterator
 from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
-from provand.card import Mark
 from provand.case.case import Case
 from provand.case.morning import DatedMorning, DatedTablet, Tablet, happens_once, tablet_after
 from provand.figure import Figure, Trace
@@ -233,12 +232,10 @@ class _Climb:
             return phrase("Something small that you know, low in fat and fibre.")
         if not breakfast.amounts:
             return phrase("Your usual meal, with more starch, low in fat and fibre.")
-        pairs = zip(breakfast.fired, breakfast.amounts, strict=True)
-        spans = [_whose_grams(rule.mark, amount) for rule, amount in pairs]
-        listed = spans[0]
-        for more in spans[1:]:
-            listed = phrase("{these}; {more}", these=listed, more=more)
-        return phrase("Carbohydrate from food you know, low in fat and fibre: {spans}.", spans=listed)
+        low = min(amount.value.low for amount in breakfast.amounts)
+        high = max(amount.value.high for amount in breakfast.amounts)
+        self.found.append(find("morning.breakfast_open", "overrides", low=f"{low:.0f}", high=f"{high:.0f}"))
+        return phrase("Food you know, low in fat and fibre. How much is not chosen yet: ask.")
 
     def _top_up(self, meal: Meal) -> Line:
         says = [phrase("A small snack you know, low in fat and fibre.")]
@@ -409,13 +406,6 @@ class _Climb:
 
 def _offset(moment: datetime) -> timedelta:
     return moment.utcoffset() or timedelta()
-
-
-def _whose_grams(mark: Mark | None, amount: Figure) -> Phrase:
-    """Return a band in grams, with whether a source prints it or the trade goes by it."""
-    if mark == "practice":
-        return either("{amount} g (common practice)", "{low} to {high} g (common practice)", *ends(amount))
-    return either("{amount} g (published span)", "{low} to {high} g (published span)", *ends(amount))
 
 
 def _tablet_words(tablet: DatedTablet) -> Iterator[Phrase]:
