@@ -101,7 +101,7 @@ def _told(file: File) -> str:
     "text",
     [
         "9\u00a0g", "64 gramos", "\u206864\u2069 g", "Gramm", "300 kilocalorías", "50 غ", "غرام",
-        "peso corporal",
+        "peso corporal", "perdu de poids", "2 tests de sueur",
     ],
 )  # fmt: skip
 def test_weights_are_found_in_other_languages(text: str) -> None:
@@ -139,7 +139,7 @@ def test_a_name_typed_by_somebody_is_no_template() -> None:
     assert not OURS.locale
 
 
-@pytest.mark.parametrize("tag", ["es"])
+@pytest.mark.parametrize("tag", ["es", "fr"])
 def test_the_emergency_is_said_whole(tag: str) -> None:
     with speaking(tongue_of(tag)):
         assert say(EMERGENCY) != EMERGENCY
