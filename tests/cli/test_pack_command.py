@@ -57,8 +57,7 @@ def test_the_page_for_the_phone_holds_what_a_later_start_comes_to(
     provand: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: list[str]
 ) -> None:
     # Planning all of them takes a quarter of a minute: one alone is planned here.
-    for module in ("provand.cli.packing", "provand.pack.made"):
-        monkeypatch.setattr(f"{module}.delays", partial(delays, later_min=(40,)))
+    monkeypatch.setattr("provand.pack.ahead.delays", partial(delays, later_min=(40,)))
     out, (verb, *more) = tmp_path / "pack", words
     done = provand(verb, RUNNER, "--pieces", "phone", *more, "--out", str(out), "--as-of", DAY)
     assert done.status == 0, done.err
@@ -73,7 +72,7 @@ def test_a_draft_of_all_pieces_plans_no_later_start(
     def never(*_: object, **__: object) -> None:
         raise AssertionError
 
-    monkeypatch.setattr("provand.cli.packing.delays", never)
+    monkeypatch.setattr("provand.pack.ahead.delays", never)
     done = provand(
         "pack", RUNNER, "--pieces", "phone,strip", "--draft", "--out", str(tmp_path / "p"), "--as-of", DAY
     )
