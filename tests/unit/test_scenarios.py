@@ -177,3 +177,54 @@ def test_a_line_about_thirst_that_passes_stays_though_more_would_pass() -> None:
     race = made.plan.race.model_copy(update={"drinking": less})
     sips = made._replace(cleared=cleared_after(made.plan.model_copy(update={"race": race}), ()))
     assert sips.as_given(made.plan.race.intakes).drinking == less
+
+
+BOTTLE = """[[items]]
+id = "own-bottle"
+name = "bottle"
+texture = "drink"
+divides_into = 4
+pocket = "240 ml"
+
+[items.label]
+convention = "EU"
+basis = "100 ml"
+pack = "240 ml"
+carb = "18 g"
+glucose = "11 g"
+fructose = "7 g"
+fibre = "0 g"
+sodium = "50 mg"
+caffeine = "0 mg"
+seen_on = 2026-11-01
+
+"""
+
+
+def test_a_begun_bottle_that_is_lost_gives_no_more_and_what_was_drunk_stays() -> None:
+    text = STARTER_TEXT.replace('[[items]]\nid = "house-gel"', f'{BOTTLE}[[items]]\nid = "house-gel"', 1)
+    text = text.replace('item = "gel-25"  ', 'item = "own-bottle"  ', 1)
+    text = text.replace('air_temp = "6 to 10 C"', 'air_temp = "16 to 19 C"', 1)
+    made = standing(text=text)
+    planned = eaten(made.plan.race.stops)
+    assert {item for _, item, _ in planned} == {"own-bottle"}
+    lost = of(scenarios(made), "lost")
+    assert eaten(lost.stops) == [row for row in planned if row[0] < lost.from_m]
+    assert len(eaten(lost.stops)) < len(planned)
+    assert text_of(lost.says) == "Lost your bottle? Leave it. Go on without it."
+
+
+def test_nothing_is_taken_that_the_plan_does_not_carry() -> None:
+    made, found = hills()
+
+    def packs(stops: Sequence[Stop]) -> dict[str, float]:
+        count: dict[str, float] = {}
+        for stop in stops:
+            for take in stop.takes:
+                if take.got_from == "pocket":
+                    count[take.item] = count.get(take.item, 0.0) + take.portion_frac
+        return count
+
+    carried = packs(made.plan.race.stops)
+    for one in found.scenarios:
+        assert all(count <= carried.get(item, 0.0) for item, count in packs(one.stops).items())

@@ -56,9 +56,14 @@ def sick_title(*, km: str) -> Phrase:
     return phrase("You feel sick at km {km}", km=km)
 
 
-def lost_says(item: str, instead: Sequence[Stop], new: Sequence[Take]) -> Sentences:
-    """Return what to do without an item; `new` is what is taken at `instead`, not planned there before."""
+def lost_says(item: str, instead: Sequence[Stop], new: Sequence[Take], *, is_last: bool = False) -> Sentences:
+    """Return what to do without an item; `new` is what is taken at `instead`, not planned there before.
+
+    `is_last` says that nothing more is eaten then.
+    """
     asked = phrase("Lost your {item}?", item=item)
+    if not instead and is_last:
+        return (asked, phrase("Leave it."), phrase("Go on without it."))
     if not instead:
         return (asked, phrase("Leave it."), AS_PLANNED, NEVER_TWO)
     return (asked, _taken(new[0], instead[0]), BY_LIST if len(instead) > 1 else NEVER_TWO)

@@ -14,6 +14,7 @@ from typing import Literal, NamedTuple
 from provand.case.course import Station
 from provand.case.happened import Delay, Forecast, Missing, StationServes, at_hand
 from provand.case.intake import Amount, Intake
+from provand.case.laid import Solve
 from provand.case.scene import Scene
 from provand.figure import Range
 from provand.finding import Finding, find
@@ -181,7 +182,8 @@ def lost(standing: Standing, ahead: _Ahead) -> Scenario | NoScenario:
     if item.texture not in POURED:
         gone = gone[:1]
     tried = _without(standing, ahead, item, gone, from_m)
-    says = words.lost_says(name, *_instead(standing.plan, tried, from_m))
+    is_last = not any(ahead.place_m(one) >= from_m for one in tried.schedule)
+    says = words.lost_says(name, *_instead(standing.plan, tried, from_m), is_last=is_last)
     title = words.lost_title(name, km=_km(from_m))
     return _scenario(standing, tried, _Told("lost", title, says, (words.MISSED,), from_m))
 
@@ -193,17 +195,31 @@ def _mass_g(item: Item, intakes: Sequence[Intake]) -> float:
 
 
 def _without(standing: Standing, ahead: _Ahead, item: Item, gone: Sequence[Intake], from_m: float) -> Tried:
-    """Return the schedule with the next source in the place of what is lost; else what is left of it."""
-    packs = sum(one.portion_frac for one in gone)
-    if item.texture in POURED:
-        used = sum(one.portion_frac for one in ahead.done(from_m) if one.item == item.id)
-        packs = at_hand(Scene(standing.case, ahead.intakes), item.id) - used
-    change = Missing(item=item.id, packs=f"{packs:g}")
-    pins = [one for one in ahead.pins_left(from_m) if one.item != item.id]
-    tried = standing.solved(change, [*ahead.done(from_m), *pins])
-    if tried.cleared is not None and not _doubles(standing.plan, tried.cleared.plan, from_m):
-        return tried
-    return standing.as_given([one for one in ahead.intakes if not _is_in(one, gone)], change)
+    """Return the schedule with the next source in the place of what is lost; else what is left of it.
+
+    A bottle that was begun is no whole number of packs: no more of it is planned than was drunk.
+    """
+    done = ahead.done(from_m)
+    pins = [*done, *(one for one in ahead.pins_left(from_m) if one.item != item.id)]
+    left = [one for one in ahead.intakes if not _is_in(one, gone)]
+    if item.texture in POURED and any(one.item == item.id for one in done):
+        tried = standing.solved(Solve(), pins, without=item.id)
+        fits = not any(one.item == item.id for one in _later(tried.schedule, len(done)))
+        return tried if fits and _is_next(standing, tried, from_m) else standing.as_given(left)
+    packs = at_hand(Scene(standing.case, ahead.intakes), item.id)
+    change = Missing(item=item.id, packs=f"{packs if item.texture in POURED else gone[0].portion_frac:g}")
+    tried = standing.solved(change, pins)
+    return tried if _is_next(standing, tried, from_m) else standing.as_given(left, change)
+
+
+def _later(schedule: Sequence[Intake], done_count: int) -> Sequence[Intake]:
+    """Return a schedule, which stands in the order of the course, without what is done."""
+    return schedule[done_count:]
+
+
+def _is_next(standing: Standing, tried: Tried, from_m: float) -> bool:
+    """Return whether there is a plan, in which no place has a second thing because of what is missing."""
+    return tried.cleared is not None and not _doubles(standing.plan, tried.cleared.plan, from_m)
 
 
 def _is_in(intake: Intake, others: Sequence[Intake]) -> bool:

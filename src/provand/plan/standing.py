@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from provand.case.case import Case
 from provand.case.change import Change, apply
 from provand.case.door import Beside, case_of
+from provand.case.happened import packs_carried
 from provand.case.intake import Intake, as_typed
-from provand.case.typed import Document, Step, drop, edited, plain, put
+from provand.case.scene import Scene
+from provand.case.typed import Document, Step, add, drop, edited, plain, put
 from provand.finding import BadInput, Finding
+from provand.larder.item import WATER
 from provand.plan.document import Cleared, DrinkingLine, Plan
 from provand.plan.look import Looked, limits_passed, look
 from provand.plan.review import review
@@ -58,30 +61,48 @@ class Standing(NamedTuple):
         rows = [as_typed(intake) for intake in intakes]
         return self._after(
             change,
-            lambda wishes: (
-                *(drop(f"wishes.{key}") for key in ("pinned",) if key in wishes),
+            lambda typed: (
+                *(drop(f"wishes.{key}") for key in ("pinned",) if key in typed.get("wishes", {})),
                 put("wishes.schedule", "as given"),
                 put("wishes.given", rows),
             ),
         )
 
-    def solved(self, change: Change, pinned: Sequence[Intake] | None = None) -> Tried:
-        """Return what stands after a change, solved near the schedule as it is around what is pinned."""
+    def solved(self, change: Change, pinned: Sequence[Intake] | None = None, *, without: str = "") -> Tried:
+        """Return what stands after a change, solved near the schedule as it is around what is pinned.
 
-        def steps(wishes: Container[str]) -> Iterator[Step]:
+        Of nothing is more taken out of pockets than the plan carries. `without` is the id of an item of
+        which no more is planned than is pinned: as if it had never been rehearsed, and something without
+        carbohydrate in its place, so that the rate that stayed down stands.
+        """
+        rows = [one.item for one in self.case.athlete.rehearsed]
+
+        def steps(typed: Mapping[str, Any]) -> Iterator[Step]:
+            wishes = typed.get("wishes", {})
             yield from (drop(f"wishes.{key}") for key in ("schedule", "given") if key in wishes)
             if pinned is not None:
                 yield put("wishes.pinned", [as_typed(intake) for intake in pinned])
+            if without in rows:
+                yield put(f"athlete.rehearsed[{1 + rows.index(without)}].item", WATER)
+            yield from self._no_more_carried(typed["athlete"].get("stock", ()))
 
         return self._after(change, steps)
 
-    def _after(self, change: Change | None, steps: Callable[[Container[str]], Iterable[Step]]) -> Tried:
+    def _no_more_carried(self, stock: Iterable[Mapping[str, Any]]) -> Iterator[Step]:
+        """Yield how many packs there are of what can be carried, where nobody has said it."""
+        said = {row["item"] for row in stock}
+        carried = packs_carried(Scene(self.case, self.plan.race.intakes))
+        for item in self.case.items:
+            if item.id not in said:
+                yield add("athlete.stock", {"item": item.id, "packs": carried.get(item.id, 0)})
+
+    def _after(self, change: Change | None, steps: Callable[[Mapping[str, Any]], Iterable[Step]]) -> Tried:
         """Return what stands after a change and edits of the wishes; a change that cannot be is a reason."""
         typed = plain(self.typed)
         try:
             if change is not None:
                 typed = plain(apply(change, typed, self.case, anchor=self.plan.race.intakes).typed)
-            typed = plain(edited(typed, steps(typed.get("wishes", {}))))
+            typed = plain(edited(typed, steps(typed)))
             case = case_of(typed, beside=self.beside, as_of=self.as_of)
         except BadInput as error:
             return self._tried(Looked(error=error), self.case)
