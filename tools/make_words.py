@@ -20,7 +20,10 @@ from babel.messages.pofile import read_po, write_po
 from provand.finding import catalogue
 from provand.language import ENGLISH, LANGUAGES
 from provand.larder.food import foods
+from provand.larder.ingredient import ingredients
+from provand.larder.raw import raw_foods
 from provand.larder.shelf import shelf
+from provand.plan.brought import SPORTS_FOOD
 from provand.safety.page import safety_sentences
 
 ROOT = Path(__file__).parents[1]
@@ -88,6 +91,13 @@ def of_data() -> Iterator[Text]:
         if code.startswith("safety."):
             yield from (Text((text,), "findings.toml") for text in (kind.says, kind.next) if text)
     yield from (Text((item.name,), "larder/shelf.toml") for item in shelf())
+    for raw in raw_foods().values():
+        yield Text((raw.bought.name,), "larder/raw.toml", "food")
+        yield Text((raw.bought.aisle,), "larder/raw.toml", "aisle")
+    for powder in ingredients():
+        yield Text((powder.name,), "larder/ingredients.toml", "food")
+    yield Text((SPORTS_FOOD,), "plan/brought.py", "aisle")
+    yield Text(("tablet", "tablets"), "plan/brought.py", "pack")
     for food in foods():
         yield Text((food.name,), "larder/foods", "food")
         yield Text((food.bought.name,), "larder/foods", "food")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -131,6 +132,60 @@ def with_own(own: str = OAT_BAR, laid: str = OWN_LAID, **athlete: Any) -> Case:
 
 def case_with(laid: str = LAID, *, ticked: bool = True, **athlete: Any) -> Case:
     return case_of(typed(laid, ticked=ticked, **athlete), beside=in_folder(FOLDER), as_of=TODAY)
+
+
+PUDDING = """
+[[recipes]]
+id = "our-rice-pudding"
+name = "our rice pudding"
+roles = ["sweet"]
+meals = ["snack"]
+state = "cooked"
+makes = 4
+done = "900 g"
+ingredients = [
+  {food = "skimmed-milk", mass = "1000 g"},
+  {food = "dry-short-grain-rice", mass = "120 g"},
+  {food = "sugar", portions = 10},
+  {food = "salt", mass = "3 g"},
+]
+"""
+"""A dish of one's own, invented: 4 portions of 225 g."""
+
+
+def pudding_laid(portions: int, in_house: str = "") -> str:
+    """Return the menu with so many portions of the pudding in place of a bagel."""
+    return (
+        LAID.replace("blocks = 1", f'blocks = 1\nown_foods = "{OWN_FILE}"', 1)
+        .replace("in_house = [", f"in_house = [{in_house}", 1)
+        .replace('food = "bagel", portions = 1', f'food = "our-rice-pudding", portions = {portions}', 1)
+    )
+
+
+def case_made(menu: str, own: str = PUDDING, bottles: float = 0) -> Case:
+    """Return the case with own dishes, and so many bottles of one's own in the hands, drunk in parts."""
+    return case_of(data_made(menu, bottles), beside=beside_of(own), as_of=TODAY)
+
+
+def data_made(menu: str, bottles: float = 0) -> dict[str, Any]:
+    """Return that case as plain data."""
+    data = typed(menu)
+    if bottles:
+        data["athlete"]["pockets"] = [{"name": "hands", "room": "1600 ml"}]
+        data["athlete"]["rehearsed"] += [{"item": "my-bottle"}]
+        data["items"] = [*data.get("items", []), *tomllib.loads(BOTTLE)["items"]]
+        parts = [{"item": "my-bottle", "at": f"{km} km", "portion": bottles / 4} for km in (4, 8, 12, 16)]
+        data["wishes"] |= {"schedule": "as given", "given": parts}
+    return data
+
+
+def beside_of(own: str) -> Callable[[str], bytes]:
+    """Return what reads the files beside the case, with a text as the file of own foods."""
+
+    def beside(name: str) -> bytes:
+        return own.encode("utf-8") if name == OWN_FILE else in_folder(FOLDER)(name)
+
+    return beside
 
 
 def screened(case: Case, *withheld: str) -> Screening:

@@ -10,9 +10,10 @@ from typing import Any
 
 import openpyxl
 import pytest
-from menued import plan_with
+from menued import TODAY, case_made, plan_with, pudding_laid, screened
 
 from provand.pack.book import menu_book
+from provand.plan.draw_up import draw_up
 
 PORTIONS, CARB, SO_FAR, BOUGHT = 4, 7, 8, 11
 """Columns of the menu, from 0."""
@@ -79,3 +80,15 @@ def test_a_portion_typed_into_it_moves_its_totals_and_the_shopping(counted: Coun
         return float(next(line[2] for line in lines if line[1] == bought))
 
     assert needed(after) == pytest.approx(needed(before) + was[BOUGHT])
+
+
+def test_dishes_and_bottles_are_counted_as_the_plan_counts_them(counted: Counted) -> None:
+    case = case_made(pudding_laid(2), bottles=2)
+    plan = draw_up(case, screened(case), as_of=TODAY)
+    assert plan.menu is not None
+    book = counted(menu_book(plan))
+    shown = {row[1]: row for row in book["Shopping"].iter_rows(min_row=2, values_only=True)}
+    for line in plan.menu.shopping:
+        assert shown[line.name][2] == pytest.approx(line.need_g, rel=1e-6), line.name
+        assert shown[line.name][6] == pytest.approx(line.left_g, abs=1e-3), line.name
+    assert [row[2] for row in book["To make"].iter_rows(min_row=2, values_only=True)] == [1, 1, 1, 1, 2, 2]

@@ -15,6 +15,7 @@ from provand.finding import BadInput, OnHold, as_data, find
 from provand.pack.home import aisles
 from provand.pack.voice import short_day, wall_clock
 from provand.plan.document import MenuPlan
+from provand.plan.draw_up import draw_up
 from provand.plan.menu import whole_grams
 from provand.plan.menu_laid import MenuMade, MenuSeen, laid_anew, menu_seen
 from provand.plan.withheld import WEIGHTS
@@ -101,21 +102,24 @@ def _tell_block(menu: MenuPlan, seen: MenuSeen, number: int, *, in_words: bool) 
 
 
 def shopping(path: Path, as_of: date, *, as_json: bool) -> None:
-    """Print what to buy for the menu of a case, by aisle."""
+    """Print what to buy for the menu of a case, by aisle, and for the bottles that its plan has mixed."""
     case, screening, protocols = _read(path, as_of)
     seen = menu_seen(case, screening, protocols=protocols, as_of=as_of)
     if seen.menu is None:
         raise BadInput(*(seen.findings or (find("menu.not_laid", str(path)),)))
+    menu = seen.menu
+    if any(item.recipe for item in case.items):
+        menu = draw_up(case, screening, protocols=protocols, as_of=as_of).menu or menu
     if as_json:
-        say.data([line.model_dump(mode="json") for line in seen.menu.shopping])
+        say.data([line.model_dump(mode="json") for line in menu.shopping])
         return
     in_words = "grams" in screening.withheld
-    for aisle in aisles(seen.menu, in_words=in_words):
+    for aisle in aisles(menu, in_words=in_words):
         print(aisle["name"])
         for line in aisle["lines"]:
             note = f"  ({line['note']})" if line["note"] else ""
             print(f"  {line['name']}: {line['what']}{note}")
-    there = [line for line in seen.menu.shopping if not line.is_to_buy]
+    there = [line for line in menu.shopping if not line.is_to_buy]
     if there and not in_words:
         print("In the house already")
         for line in there:

@@ -81,6 +81,14 @@ class Bought(Record):
     pack_word: str
 
 
+class DishPart(Record):
+    """What is bought for one batch of a dish of one's own: the food by id, its packs, how much of it [g]."""
+
+    food: str
+    bought: Bought
+    need_g: float
+
+
 class Food(Record):
     """Something that may stand on a plate. An allergen not stated to be absent counts as contained."""
 
@@ -106,6 +114,7 @@ class Food(Record):
     density_g_per_ml: float | None = None
     sweet_drink: bool = False
     dislike: int = Field(default=0, ge=0, le=4)
+    parts: tuple[DishPart, ...] = Field(default=(), exclude_if=lambda parts: not parts)
 
     @model_validator(mode="after")
     def _marks_agree(self) -> Self:
@@ -118,6 +127,11 @@ class Food(Record):
     def is_own(self) -> bool:
         """Whether somebody typed it: a label, a recipe, a row of a table of one's own."""
         return self.source != "sr28"
+
+    @property
+    def batch_g(self) -> float | None:
+        """The mass of one batch of a dish when done; None of what is bought as it is."""
+        return self.bought.pack_g[0] if self.parts else None
 
     def holds(self, mass_g: float) -> Composition:
         """Return what so many grams of it hold, as eaten."""
@@ -169,6 +183,18 @@ class Larder(NamedTuple):
     def food_of(self, food_id: str) -> Food | None:
         """Return the food of that id, or None."""
         return next((food for food in self.own if food.id == food_id), None) or food_of(food_id)
+
+
+@cache
+def bought_uncooked() -> dict[str, Bought]:
+    """Return how a shop sells what is dry or raw, by the table's number of that; a gram bought is a gram."""
+    found: dict[str, Bought] = {}
+    for food_id, entry in _entries():
+        bought = _by_id()[food_id].bought.model_copy(update={"g_per_eaten_g": 1.0})
+        for kind in ("dry", "raw"):
+            if kind in entry:
+                found.setdefault(entry[kind], bought)
+    return found
 
 
 def _entries() -> Iterator[tuple[str, dict[str, Any]]]:

@@ -14,6 +14,7 @@ from provand.larder.food import (
     DIETS,
     FOURTEEN,
     Bought,
+    DishPart,
     Food,
     Kitchen,
     MealKind,
@@ -183,6 +184,7 @@ class Recipe(OnPlate):
             diet=min((part.of.diet for part in parts), key=lambda diet: DIETS[diet]),
             why=self.why or f"By its ingredients: {'; '.join(part.of.name for part in parts)}.",
             ingredients=_ingredients(parts),
+            parts=tuple(part for held in parts for part in _to_buy(held)),
         )
 
 
@@ -203,6 +205,16 @@ def _held(part: Part, of: Food | Raw) -> _Held:
     if of.per_100g.carb_g is None:
         raise ValueError(f"the carbohydrate of {of.name} is unknown")
     return _Held(of, mass_g, of.holds(mass_g))
+
+
+def _to_buy(held: _Held) -> Iterator[DishPart]:
+    """Yield what is bought for an ingredient; a dish in a dish is made anew, in proportion."""
+    of = held.of
+    if isinstance(of, Food) and of.batch_g is not None:
+        for part in of.parts:
+            yield part.model_copy(update={"need_g": rounded(part.need_g * held.mass_g / of.batch_g)})
+        return
+    yield DishPart(food=of.id, bought=of.bought, need_g=rounded(held.mass_g * of.bought.g_per_eaten_g))
 
 
 def _water(raw: Composition, raw_g: float, done_g: float) -> Range | None:

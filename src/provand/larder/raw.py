@@ -7,7 +7,7 @@ from functools import cache
 from importlib.resources import files
 
 from provand.larder.composition import Composition
-from provand.larder.food import marks_of, per_100g
+from provand.larder.food import Bought, bought_uncooked, marks_of, per_100g
 from provand.larder.item import Allergen, Diet
 from provand.larder.table import table_rows
 from provand.record import Record
@@ -24,6 +24,7 @@ class Raw(Record):
     free_from: tuple[Allergen, ...]
     diet: Diet
     ingredients: str
+    bought: Bought
 
     def holds(self, mass_g: float) -> Composition:
         """Return what so many grams of it hold."""
@@ -50,4 +51,12 @@ def _raw(raw_id: str, entry: dict[str, object]) -> Raw:
         free_from=marks.free_from,
         diet=marks.diet,
         ingredients=marks.ingredients,
+        bought=bought_uncooked().get(row.number) or _by_weight(entry),
+    )
+
+
+def _by_weight(entry: dict[str, object]) -> Bought:
+    """Return what is bought under its own name, in packs of which nothing is known."""
+    return Bought(
+        name=str(entry["name"]), aisle=str(entry["aisle"]), g_per_eaten_g=1.0, pack_g=(), pack_word=""
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -14,9 +14,12 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from provand.larder.food import Larder
+from provand.larder.shopping import TINY
 from provand.pack.plate import packs_in_words
 from provand.pack.voice import day
+from provand.plan.brought import needs_of_bottles
 from provand.plan.document import MenuFood, MenuPlan, Plan
+from provand.plan.menu import in_house_g
 
 BOLD = Font(name="Arial", bold=True)
 PLAIN = Font(name="Arial")
@@ -29,6 +32,8 @@ MENU_HEAD = (
 )
 FORMULAS = {3, 7, 8, 9, 12}
 """The columns of our formulas; no name that people type stands there."""
+MADE_FORMULAS = {3, 5}
+MADE_HEAD = ("for", "what", "how many", "g in one", "as bought, g")
 SHOPPING_HEAD = ("aisle", "what", "needed, g", "in the house, g", "packs", "g in them", "left over, g")
 
 
@@ -40,7 +45,10 @@ def menu_book(plan: Plan) -> bytes:
     first = book.active
     assert isinstance(first, Worksheet)
     _menu_sheet(first, plan, menu)
-    _shopping_sheet(book.create_sheet(), menu)
+    made = list(_made(plan, menu))
+    _shopping_sheet(book.create_sheet(), menu, has_made=bool(made))
+    if made:
+        _made_sheet(book.create_sheet(), made)
     book.properties.creator = plan.case.practitioner.name
     book.properties.title = f"Menu: {plan.case.athlete.name}, code {plan.code}"
     book.properties.created = book.properties.modified = STAMP
@@ -83,12 +91,46 @@ def _counted(larder: Larder, food: MenuFood, at: int, begun: int) -> list[Any]:
     ]
 
 
-def _shopping_sheet(sheet: Worksheet, menu: MenuPlan) -> None:
+def _made(plan: Plan, menu: MenuPlan) -> Iterator[tuple[str, str | int, str, float]]:
+    """Yield what is bought for dishes and bottles: for which, how many, what, and how much for one [g].
+
+    The batches of a dish follow the menu: whole ones, less what is in the house.
+    """
+    cooked = {use.name for line in menu.shopping for use in line.uses if use.kind == "batch"}
+    in_house = in_house_g(plan.case)
+    for dish in plan.case.larder.own:
+        if dish.batch_g is None or dish.name not in cooked:
+            continue
+        eaten = f'SUMIF(Menu!J$3:J$999,"{dish.name.replace(chr(34), chr(34) * 2)}",Menu!L$3:L$999)'
+        missing = f"({eaten}-{in_house.get(dish.id, 0.0):g})/{dish.batch_g:.9g}"
+        for part in dish.parts:
+            yield dish.name, f"=ROUNDUP(MAX(0,{missing}-{TINY:f}),0)", part.bought.name, part.need_g
+    for need in needs_of_bottles(plan.case, plan.race, plan.withheld):
+        assert need.use is not None
+        count = need.use.uses_count
+        yield need.use.name, count, need.bought.name, need.need_g / count
+
+
+def _made_sheet(sheet: Worksheet, made: Sequence[tuple[str, str | int, str, float]]) -> None:
+    sheet.title = "To make"
+    _row(sheet, 1, MADE_HEAD, BOLD)
+    for at, (of, count, what, one_g) in enumerate(made, 2):
+        _row(sheet, at, [of, what, count, one_g, f"=C{at}*D{at}"], PLAIN, MADE_FORMULAS)
+    _widths(sheet, (30, 30, 12, 14, 14))
+    sheet.freeze_panes = "A2"
+    for row in sheet.iter_rows(min_row=2, min_col=4, max_col=5):
+        for cell in row:
+            cell.number_format = "0.0"
+
+
+def _shopping_sheet(sheet: Worksheet, menu: MenuPlan, *, has_made: bool) -> None:
     sheet.title = "Shopping"
     _row(sheet, 1, SHOPPING_HEAD, BOLD)
     for at, line in enumerate(menu.shopping, 2):
         needed = f"=SUMIF(Menu!J$3:J$999,B{at},Menu!L$3:L$999)"
-        bought_g = sum(one.packs_count * one.pack_g for one in line.packs)
+        if has_made:
+            needed += f"+SUMIF('To make'!B$2:B$999,B{at},'To make'!E$2:E$999)"
+        bought_g = line.loose_g + sum(one.packs_count * one.pack_g for one in line.packs)
         packs = packs_in_words(line) or "none"
         values = [line.aisle, line.name, needed, line.have_g, packs, bought_g, f"=D{at}+F{at}-C{at}"]
         _row(sheet, at, values, PLAIN)
@@ -99,10 +141,12 @@ def _shopping_sheet(sheet: Worksheet, menu: MenuPlan) -> None:
             cell.number_format = "0"
 
 
-def _row(sheet: Worksheet, at: int, values: Sequence[Any], font: Font) -> None:
+def _row(
+    sheet: Worksheet, at: int, values: Sequence[Any], font: Font, formulas: Collection[int] = FORMULAS
+) -> None:
     for column, value in enumerate(values, 1):
         cell = sheet.cell(row=at, column=column)
-        cell.value = value if column in FORMULAS or not isinstance(value, str) else _text(value)
+        cell.value = value if column in formulas or not isinstance(value, str) else _text(value)
         cell.font = font
 
 

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from provand.case.case import Pocket
 from provand.case.intake import Source
-from provand.larder.item import Item
 from provand.pack.voice import marks_of, take_name
-from provand.plan.document import Plan, Take
+from provand.plan.brought import BROUGHT, brought
+from provand.plan.document import Plan
 from provand.planner.stow import stowed, volume_dl
-
-BROUGHT: tuple[Source, ...] = ("pocket", "bag", "crew", "table")
-"""Where a thing comes from that somebody brings: all but the stations of the race."""
 
 
 class Load(NamedTuple):
@@ -39,23 +36,9 @@ def loads(plan: Plan) -> tuple[Load, ...]:
 def _of(plan: Plan, source: Source) -> Iterator[Load]:
     packs = [
         Load(take.item, take_name(take), count, marks_of(take), source)
-        for take, count in _counted(plan, source)
+        for take, count in brought(plan.case, plan.race, source)
     ]
     yield from _in_pockets(plan, packs) if source == "pocket" else packs
-
-
-def _counted(plan: Plan, source: Source) -> Iterator[tuple[Take, int]]:
-    takes = [take for stop in plan.race.stops for take in stop.takes if take.got_from == source]
-    for item_id in dict.fromkeys(take.item for take in takes):
-        same = [take for take in takes if take.item == item_id]
-        yield same[0], packs_count(same, plan.case.item(item_id))
-
-
-def packs_count(takes: Iterable[Take], item: Item | None) -> int:
-    """Return how many whole packs some takes of one item need, one at least."""
-    parts_count = item.divides_into if item is not None else 1
-    pieces_count = sum(round(take.portion_frac * parts_count) for take in takes if take.amount == "whole")
-    return max(1, -(-pieces_count // parts_count))
 
 
 def _in_pockets(plan: Plan, packs: list[Load]) -> Iterator[Load]:

@@ -13,6 +13,7 @@ from provand.pack.mixing import to_mix
 from provand.pack.night import packing
 from provand.pack.plate import (
     aisle_name,
+    bought_for_what_is_made,
     bought_name,
     food_words,
     meal_name,
@@ -167,11 +168,17 @@ def aisles(menu: MenuPlan, case: Case | None = None, *, in_words: bool) -> Itera
             {
                 "what": portions_bought_for(line, menu, case) if in_words else packs_in_words(line),
                 "name": bought_name(line),
-                "note": "" if in_words else _left(line),
+                "note": "" if in_words else _note(line),
             }
             for line in lines
         ]
         yield {"name": aisle_name(aisle), "lines": listed}
+
+
+def _note(line: ShoppingLine) -> str:
+    """Return what a thing is for beside the meals, and what will be left over."""
+    made_for, left = bought_for_what_is_made(line), _left(line)
+    return say("{these}; {more}", these=made_for, more=left) if made_for and left else made_for or left
 
 
 def _left(line: ShoppingLine) -> str:

@@ -9,12 +9,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from provand.pack.carried import BROUGHT
 from provand.pack.letters import Face, balanced_lines, cut_to, printable, width_of
 from provand.pack.sheet import DRAFT_WORDS, INVENTED, common, texts
 from provand.pack.tongue import say
 from provand.pack.typeset import pdf
 from provand.pack.voice import is_fluid, km, marks_of, no_weights, take_name
+from provand.plan.brought import BROUGHT
 from provand.plan.document import Plan, Stop, Take
 from provand.units import clock
 

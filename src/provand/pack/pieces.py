@@ -21,7 +21,6 @@ from provand.pack.labels import LARGE, SMALL, Stock, label_sheets, packs
 from provand.pack.large import large_print
 from provand.pack.lock import has_room, lock_picture
 from provand.pack.message import message, read_out
-from provand.pack.mixing import own_bottles
 from provand.pack.night import night_card
 from provand.pack.otherwise import otherwise_sheet
 from provand.pack.phone import phone_page
@@ -34,6 +33,7 @@ from provand.pack.typeset import Paper
 from provand.pack.watch import has_alert, watch_card
 from provand.pack.waypoints import course_with_waypoints, has_places
 from provand.pack.wrist import strip_sheet
+from provand.plan.brought import own_bottles
 from provand.plan.delays import Delays
 from provand.plan.document import Plan
 from provand.plan.scenarios import Scenarios
@@ -106,7 +106,7 @@ class PieceKind:
 
 
 def _has_kitchen_work(plan: Plan) -> bool:
-    return plan.menu is not None or bool(own_bottles(plan))
+    return plan.menu is not None or bool(own_bottles(plan.case, plan.race, plan.withheld))
 
 
 def _tells_weights(plan: Plan) -> bool:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from provand.case.case import Case
 from provand.case.menu import MealName
 from provand.larder.food import Food
-from provand.larder.shopping import ShoppingLine
+from provand.larder.shopping import ShoppingLine, Use
 from provand.pack.letters import printable
-from provand.pack.tongue import in_digits, named, named_n, say, spoken
+from provand.pack.tongue import in_digits, named, named_n, say, say_n, spoken
 from provand.phrase import to_say, trimmed_number
 from provand.plan.document import MenuFood, MenuPlan
 
@@ -80,7 +82,9 @@ def bought_name(line: ShoppingLine) -> str:
 
 
 def packs_in_words(line: ShoppingLine) -> str:
-    """Return packs in words: `2 bags of 500 g`."""
+    """Return packs in words: `2 bags of 500 g`; by weight where no pack is known: `94 g`."""
+    if line.loose_g:
+        return say("{amount} g", amount=trimmed_number(line.loose_g, 0 if line.loose_g >= 10 else 1))
     told = ""
     for one in line.packs:
         packs = named_n(line.pack_word, f"{line.pack_word}s", one.packs_count, "pack")
@@ -98,11 +102,30 @@ def _size(grams: float) -> str:
 def portions_bought_for(line: ShoppingLine, menu: MenuPlan, case: Case | None) -> str:
     """Return what a thing is bought for, in household portions: `for 3 cups, 2 bagels`."""
     foods = [food for meal in menu.meals for food in meal.foods if food.food in line.foods]
+    return say("for {portions}", portions=_listed([*(_how_much(food, case) for food in foods), *_uses(line)]))
+
+
+def bought_for_what_is_made(line: ShoppingLine) -> str:
+    """Return for which dishes and bottles a thing is bought: `for our pudding (2 batches)`, or nothing."""
+    return say("for {portions}", portions=_listed(_uses(line))) if line.uses else ""
+
+
+def _uses(line: ShoppingLine) -> list[str]:
+    return [_use(use) for use in line.uses]
+
+
+def _use(use: Use) -> str:
+    name = printable(use.name, "shopping")
+    if use.kind == "batch":
+        return say_n("{name} ({n} batch)", "{name} ({n} batches)", use.uses_count, name=name)
+    return say_n("{name} ({n} bottle)", "{name} ({n} bottles)", use.uses_count, name=name)
+
+
+def _listed(words: Iterable[str]) -> str:
     told = ""
-    for food in foods:
-        words = _how_much(food, case)
-        told = say("{these}, {more}", these=told, more=words) if told else words
-    return say("for {portions}", portions=told)
+    for one in words:
+        told = say("{these}, {more}", these=told, more=one) if told else one
+    return told
 
 
 def _how_much(food: MenuFood, case: Case | None) -> str:

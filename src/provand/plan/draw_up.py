@@ -15,6 +15,7 @@ from provand.figure import Figure, Range, Series
 from provand.finding import BadInput, Finding, OnHold, find
 from provand.phrase import Phrase, phrase
 from provand.plan.body_work import BodyWork, limits_of, work_out
+from provand.plan.brought import needs_of_bottles
 from provand.plan.caffeine import caffeine_in_time
 from provand.plan.course_of_race import Placed, counted_fluid, feeds_of, place, race_sums, stops_of
 from provand.plan.document import (
@@ -22,7 +23,6 @@ from provand.plan.document import (
     DrinkingLine,
     Goal,
     IfThen,
-    MenuPlan,
     Plan,
     ProtocolUse,
     RaceSchedule,
@@ -31,7 +31,7 @@ from provand.plan.document import (
 )
 from provand.plan.ladder import Grounds, Ladder, ladder
 from provand.plan.lines import loading_lines, recovery_lines
-from provand.plan.menu import menu_of
+from provand.plan.menu import MenuLaid, menu_of
 from provand.plan.substitutes import Laid, stand_ins
 from provand.plan.withheld import case_as_shown, is_hidden, seen, speaks_of, told
 from provand.planner.if_then import IF_THEN, THIRST, drinking_line
@@ -70,7 +70,7 @@ class _Drawn(NamedTuple):
     placed: tuple[Placed, ...]
     series: tuple[Series, ...]
     morning: Ladder
-    menu: MenuPlan | None
+    menu: MenuLaid
     findings: tuple[Finding, ...]
 
 
@@ -119,7 +119,7 @@ def draw_up_timed(
             placed,
             series,
             morning,
-            laid.menu,
+            laid,
             (
                 *screening.findings,
                 *work.findings(),
@@ -325,8 +325,9 @@ def _document(drawn: _Drawn) -> Plan:
     rules = tuple(rule for rule in goals.fired if not speaks_of(f"{rule.band} {rule.override}", withheld))
     kept = [s for s in drawn.series if not is_hidden(s.of, withheld)]
     rests_on = _rests_on(case, withheld)
+    shown, race = case_as_shown(case, withheld), _race(drawn)
     plan = Plan(
-        case=case_as_shown(case, withheld),
+        case=shown,
         case_code=case.code,
         protocols=tuple(_use(one) for one in drawn.protocols.in_order),
         rules=rules,
@@ -337,10 +338,10 @@ def _document(drawn: _Drawn) -> Plan:
             if not is_hidden(figure, withheld)
         ),
         series=tuple(kept),
-        race=_race(drawn),
+        race=race,
         loading=loading_lines(goals.load, minor=work.minor, withheld=withheld),
         morning=drawn.morning.lines,
-        menu=drawn.menu,
+        menu=drawn.menu.with_bottles(case, needs_of_bottles(shown, race, withheld)),
         recovery=recovery_lines(case, goals, _finish(case, work), withheld=withheld),
         if_then=tuple(IfThen(**line._asdict()) for line in IF_THEN),
         stand_ins=stand_ins(_laid(drawn)),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from math import fsum
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ from provand.figure import Figure, Range, Trace
 from provand.finding import BadInput, Finding, find
 from provand.larder.food import Food
 from provand.larder.ledger import ledger, whole_steps
-from provand.larder.shopping import shopping
+from provand.larder.shopping import Need, needs_of, shopping
 from provand.plan.document import MenuBlock, MenuFood, MenuMeal, MenuPlan
 from provand.planner.menu.checker import checked
 from provand.planner.menu.foods import why_not
@@ -21,7 +21,7 @@ from provand.planner.menu.pose import MenuAsked, Posed, laid_of, pose_menu
 from provand.planner.menu.slots import Slot
 from provand.protocol.firing import assumed
 from provand.protocol.targets import Targets
-from provand.safety.foods import never_laid, refused_foods
+from provand.safety.foods import is_salt, never_laid, refused_foods
 
 TARGET = "menu.target_carb_g_per_day"
 TABLE = "usda2016"
@@ -78,6 +78,13 @@ class MenuLaid(NamedTuple):
 
     menu: MenuPlan | None
     findings: tuple[Finding, ...]
+    needs: tuple[Need, ...] = ()
+
+    def with_bottles(self, case: Case, mixed: Iterable[Need]) -> MenuPlan | None:
+        """Return the menu with what goes into bottles that are mixed on its list of shopping, too."""
+        if self.menu is None:
+            return None
+        return self.menu.model_copy(update={"shopping": shopping((*self.needs, *mixed), in_house_g(case))})
 
 
 NO_MENU = MenuLaid(None, ())
@@ -93,7 +100,32 @@ def menu_of(trace: Trace, case: Case, goals: Targets, *, minor: bool, withheld: 
         return MenuLaid(None, error.findings)
     posed = pose_menu(case, asked)
     remarks = (*_remarks(case, posed), *_own_left_out(case, asked.refused))
-    return MenuLaid(_document(trace, case, asked, posed), remarks)
+    needs = tuple(_needs(case, posed, withheld))
+    return MenuLaid(_document(trace, case, asked, posed, needs), remarks, needs)
+
+
+def _needs(case: Case, posed: Posed, withheld: Collection[str]) -> Iterator[Need]:
+    """Yield what is needed for the menu; of a dish no salt where sodium is withheld."""
+    for need in needs_of(_eaten_g(case, posed), in_house_g(case)):
+        if "sodium" not in withheld or need.use is None or not is_salt(need.bought.name):
+            yield need
+
+
+def in_house_g(case: Case) -> dict[str, float]:
+    """Return what is in the house, by food id, as bought [g]."""
+    return {one.food: one.amount_g for one in case.menu.in_house} if case.menu is not None else {}
+
+
+def _eaten_g(case: Case, posed: Posed) -> dict[Food, float]:
+    """Return how much is eaten of each food on a meal that there is [g]."""
+    assert case.menu is not None
+    there = {slot.id for slot in posed.slots}
+    eaten_g: dict[Food, float] = {}
+    for one in case.menu.laid:
+        food = case.larder.food_of(one.food)
+        if food is not None and one.slot in there:
+            eaten_g[food] = eaten_g.get(food, 0.0) + one.portions_count * food.portion.unit_g
+    return eaten_g
 
 
 def _remarks(case: Case, posed: Posed) -> Iterator[Finding]:
@@ -144,17 +176,13 @@ def _name(case: Case, one: LaidFood) -> str:
     return food.name if food else one.food
 
 
-def _document(trace: Trace, case: Case, asked: MenuAsked, posed: Posed) -> MenuPlan:
+def _document(trace: Trace, case: Case, asked: MenuAsked, posed: Posed, needs: Iterable[Need]) -> MenuPlan:
     assert case.menu is not None
     rows: dict[str, list[tuple[LaidFood, Food]]] = {}
-    eaten_g: dict[Food, float] = {}
     for one in case.menu.laid:
         food = case.larder.food_of(one.food)
-        if food is None:
-            continue
-        rows.setdefault(one.slot, []).append((one, food))
-        if any(slot.id == one.slot for slot in posed.slots):
-            eaten_g[food] = eaten_g.get(food, 0.0) + one.portions_count * food.portion.unit_g
+        if food is not None:
+            rows.setdefault(one.slot, []).append((one, food))
     meals = tuple(_meals(trace, posed, rows))
     return MenuPlan(
         target=asked.target.id,
@@ -163,7 +191,7 @@ def _document(trace: Trace, case: Case, asked: MenuAsked, posed: Posed) -> MenuP
             for number, block in enumerate(posed.blocks)
         ),
         meals=meals,
-        shopping=shopping(eaten_g, {one.food: one.amount_g for one in case.menu.in_house}),
+        shopping=shopping(needs, in_house_g(case)),
     )
 
 

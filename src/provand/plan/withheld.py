@@ -12,6 +12,7 @@ from provand.figure import Figure
 from provand.finding import Finding, Level
 from provand.larder.item import Item
 from provand.safety import weights
+from provand.safety.foods import is_salt
 
 WEIGHTS = weights.WEIGHTS
 PRIVATE = {"sodium.start_mmol_per_l", "ceiling.cool_allowance_ml", "ceiling.caffeine_mg_per_day"}
@@ -120,14 +121,21 @@ _NO_AMOUNTS = ("caffeine_mg", "sodium_mg", "fructose_g")
 
 
 def _menu_as_shown(case: Case, blank: dict[str, None]) -> MenuWishes | None:
-    """Return the menu without what the labels of own foods say of the withheld parts."""
+    """Return the menu without what labels and recipes of own foods say of the withheld parts."""
     menu = case.menu
     if menu is None or not blank:
         return menu
     unsaid = {name: None for name in _NO_AMOUNTS if name in blank}
     own = tuple(
         food.model_copy(
-            update={"per_100g": food.per_100g.model_copy(update=unsaid), "ingredients": "", "source_id": ""}
+            update={
+                "per_100g": food.per_100g.model_copy(update=unsaid),
+                "ingredients": "",
+                "source_id": "",
+                "parts": tuple(
+                    part for part in food.parts if "sodium_mg" not in blank or not is_salt(part.bought.name)
+                ),
+            }
         )
         for food in menu.own_foods
     )

@@ -35,8 +35,8 @@ def _why_not(food: Food, case: Case, withheld: Collection[str]) -> str:
     reasons = (
         (case.menu is not None and food.id in case.menu.refused, "refused by the athlete"),
         ("fluid" in withheld and _is_drink(food), "a drink, and drinking is not planned"),
-        ("grams" in withheld and bool(WEIGHTS.search(_called(food))), "its name tells a weight"),
-        ("sodium" in withheld and food.is_own and bool(SALT.search(_called(food))), "taken for its salt"),
+        ("grams" in withheld and bool(WEIGHTS.search(_listed(food))), "its name tells a weight"),
+        ("sodium" in withheld and food.is_own and is_salt(_called(food)), "taken for its salt"),
     )
     found = next((why for holds, why in reasons if holds), "") or never_laid(food)
     sugars = food.refused_for(("fructose", "sorbitol"), (), "any") if "fructose" in withheld else ""
@@ -51,6 +51,16 @@ def _called(food: Food) -> str:
     """Return every name of a food that is printed for the kitchen."""
     portion, bought = food.portion, food.bought
     return "; ".join((food.name, portion.unit, portion.plural, bought.name, bought.aisle, food.id))
+
+
+def _listed(food: Food) -> str:
+    """Return every name that the list of shopping prints for a food: of a dish those of its ingredients."""
+    return "; ".join((_called(food), *(f"{part.bought.name}; {part.bought.aisle}" for part in food.parts)))
+
+
+def is_salt(name: str) -> bool:
+    """Return whether a name is of something taken for its salt."""
+    return bool(SALT.search(name))
 
 
 def never_laid(food: Food) -> str:

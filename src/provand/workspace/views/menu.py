@@ -67,6 +67,7 @@ def _shown(desk: Desk, user: User) -> dict[str, Any]:
         "remarks": menus.told(found.findings, in_words=in_words),
         "breaches": menus.told(found.breaches),
         "shopping": menus.shopping_of(found, in_words=in_words),
+        "mixes": any(item.recipe for item in basis.case.items) and "fluid" not in basis.screening.withheld,
         "foods": menus.listed_foods(basis.case.larder),
     }
 
