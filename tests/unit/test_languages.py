@@ -3,24 +3,41 @@
 from __future__ import annotations
 
 import io
+import string
 from dataclasses import replace
 from datetime import date
 from typing import Any
 
 import pytest
+from babel.messages.pofile import read_po
 from paper import said as words_of
 from plans import cleared
 from pypdf import PdfReader
 from test_difference import drawn
 
-from provand.finding import OnHold
+from provand.finding import BadInput, OnHold, catalogue
 from provand.language import ENGLISH, LANGUAGES
+from provand.pack.letters import has_unprintable, printable
 from provand.pack.pieces import HELD
-from provand.pack.tongue import OURS, Tongue, in_digits, named, named_n, say, say_n, speaking, tongue_of
+from provand.pack.tongue import (
+    OURS,
+    Tongue,
+    catalogue_text,
+    in_digits,
+    named,
+    named_n,
+    said,
+    say,
+    say_n,
+    speaking,
+    tongue_of,
+)
 from provand.pack.voice import day, no_weights, short_day
 from provand.pack.write import File, pack_files, safety_file, write_pack
 from provand.phrase import phrase, rounded_number
-from provand.planner.if_then import EMERGENCY, EMERGENCY_SHORT
+from provand.planner.if_then import EMERGENCY, EMERGENCY_SHORT, IF_THEN, THIRST, drinking_line
+from provand.planner.problem import ThirstLine
+from provand.safety.page import safety_sentences
 from provand.safety.weights import WEIGHTS
 
 ON = date(2026, 12, 6)
@@ -139,8 +156,59 @@ def test_a_name_typed_by_somebody_is_no_template() -> None:
     assert not OURS.locale
 
 
-@pytest.mark.parametrize("tag", ["es", "fr"])
-def test_the_emergency_is_said_whole(tag: str) -> None:
+SAFETY = (
+    EMERGENCY, EMERGENCY_SHORT, THIRST, *(text for line in IF_THEN for text in line),
+    *(text for section in safety_sentences() for text in (section.title, *section.says)),
+    catalogue()["safety.thirst_leads"].says,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("tag", ["es", "de", "fr", "ar"])
+def test_no_line_of_safety_is_left_in_english(tag: str) -> None:
     with speaking(tongue_of(tag)):
-        assert say(EMERGENCY) != EMERGENCY
-        assert say(EMERGENCY_SHORT) != EMERGENCY_SHORT
+        assert [text for text in SAFETY if say(text) == text] == []
+        for amount in ("cup", "half", "mouthful", "none"):
+            for station in ("", "Tollgate"):
+                line = ThirstLine(first_station=None if amount == "none" else 0, amount=amount, poured_ml=0)
+                told = drinking_line(line, station)
+                assert said(told) != told.text
+
+
+@pytest.mark.parametrize("tag", sorted(set(LANGUAGES) - {ENGLISH}))
+def test_a_translation_holds_the_facts_of_its_text_and_no_others(tag: str) -> None:
+    texts = read_po(io.BytesIO(catalogue_text(tag)), locale=tag.replace("-", "_"))
+    for one in texts:
+        ids, strings = _each(one.id), _each(one.string)
+        if not one.id or not all(strings):
+            continue
+        assert len(strings) in (1, texts.num_plurals), one.id
+        for text in strings:
+            if len(ids) == 1:
+                assert _facts(text) == _facts(ids[0]), text
+            else:
+                assert _facts(text) <= _facts(ids[1]), text
+
+
+def _each(text: Any) -> tuple[str, ...]:
+    return tuple(text) if isinstance(text, list | tuple) else (text,)
+
+
+def _facts(template: str) -> set[str | None]:
+    return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
+
+
+def test_in_arabic_times_and_codes_keep_their_order_and_columns_have_numbers() -> None:
+    made = packed("ar", pieces=("strip",))["strip.pdf"]
+    words = words_of(made)
+    assert "06:31–06:34" in words
+    assert all(f"{n} 0:{m}" in words or f"0:{m}" in words for n, m in ((1, 25), (2, 53)))
+    with speaking(approved("ar")):
+        told = say("Only the copy with the code {code} counts.", code="9BCD-12FG")
+    assert "\u20689BCD-12FG\u2069" in told, "a code is set apart, so that its halves never change places"
+
+
+def test_names_in_arabic_letters_are_printed_and_in_hebrew_letters_refused() -> None:
+    assert printable("ليلى", "athlete.name") == "ليلى"
+    with pytest.raises(BadInput, match="fonts of the hand-outs lack"):
+        printable("\u05e9\u05dc\u05d5\u05dd", "athlete.name")
+    assert has_unprintable("a\u2068b")

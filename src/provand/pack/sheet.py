@@ -18,7 +18,7 @@ from provand.pack.rulers import ELAPSED
 from provand.pack.shapes import Drawing, Words
 from provand.pack.strip import WIDTH, course_strip
 from provand.pack.svg import written
-from provand.pack.tongue import said, say
+from provand.pack.tongue import in_order, said, say
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import (
     day,
@@ -99,7 +99,7 @@ def own_start(plan: Plan) -> tuple[datetime, datetime]:
 def own_start_words(plan: Plan, joint: str) -> str:
     """Return the own start by the clock: one time, or two joined where they print apart."""
     first, last = map(wall_clock, own_start(plan))
-    return first if first == last else f"{first}{joint}{last}"
+    return first if first == last else in_order(f"{first}{joint}{last}")
 
 
 def own_start_said(plan: Plan) -> str:

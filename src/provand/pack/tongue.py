@@ -165,6 +165,11 @@ STEERS = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """Signs that turn the direction of what follows."""
 
 
+def in_order(text: str) -> str:
+    """Return times or numbers with a dash between them so that they keep their order in any line."""
+    return ISOLATED.format(text) if spoken().is_leftward else text
+
+
 def _told(facts: Mapping[str, Part]) -> dict[str, Any]:
     is_leftward = spoken().is_leftward
     return {name: _in_line(_fact(fact), is_leftward=is_leftward) for name, fact in facts.items()}

@@ -12,7 +12,7 @@ from provand.case.intake import Source
 from provand.figure import Range
 from provand.finding import CannotWork, find
 from provand.pack.letters import printable
-from provand.pack.tongue import in_digits, named, said, say, spoken
+from provand.pack.tongue import in_digits, in_order, named, said, say, spoken
 from provand.phrase import Phrase, rounded_number, to_say
 from provand.plan.document import IfThen, Line, Plan, Stop, Take
 from provand.plan.withheld import WEIGHTS
@@ -85,7 +85,7 @@ def wall_clock(at: datetime) -> str:
 def span(low_s: float, high_s: float) -> str:
     """Return two durations as `1:46–2:04`, or one where both print the same."""
     first, last = clock(low_s), clock(high_s)
-    return first if first == last else f"{first}–{last}"
+    return first if first == last else in_order(f"{first}–{last}")
 
 
 def km(at_m: float) -> str:

@@ -15,7 +15,8 @@ from provand.pack.scale import Ground
 from provand.pack.shapes import Disc, Drawing, Shape, area, line
 from provand.pack.sheet import common, own_start_words
 from provand.pack.svg import written
-from provand.pack.tongue import say, say_n
+from provand.pack.tongue import say, say_n, spoken
+from provand.phrase import to_say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import (
     MARK_WORDS,
@@ -25,6 +26,7 @@ from provand.pack.voice import (
     km,
     no_weights,
     short_day,
+    span,
     stop_marks,
     stop_words,
 )
@@ -111,7 +113,7 @@ def _merged(stops: Sequence[Stop], plan: Plan) -> list[Entry]:
         if gap_min is None:
             entries += [_entry(stop, plan) for stop in run]
         else:
-            when = f"{clock(run[0].goal_s)}–{clock(run[-1].goal_s)}"
+            when = span(run[0].goal_s, run[-1].goal_s)
             words = say("{take} every {n} min", take=stop_words(run[0], plan.case), n=gap_min)
             entries.append(Entry(when, "", words, "", stop_marks(run[0])))
     return entries
@@ -305,6 +307,13 @@ def sheet_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, An
     }
 
 
+READS = to_say("It reads from column to column as the race goes; the dots on the hill show where.")
+READS_LEFTWARD = to_say(
+    "Read the columns by their numbers, from left to right as the race goes; the dots on the hill show where."
+)
+"""How a strip is read: time runs from left to right in every language, as the hill does."""
+
+
 def _words(sides_count: int) -> dict[str, str]:
     """Return the words of the sheet round strip and card; what stays in braces is filled in on paper."""
     strip, card = (f"{wide_mm:g} × {high_mm:g} mm" for wide_mm, high_mm in (STRIP_MM, CARD_MM))
@@ -314,7 +323,7 @@ def _words(sides_count: int) -> dict[str, str]:
         "stick": say("stick here"),
         "nothing": say("Nothing to take in this race."),
         "strip": say("Wrist strip, {size}.", size=strip),
-        "reads": say("It reads from column to column as the race goes; the dots on the hill show where."),
+        "reads": say(READS_LEFTWARD if spoken().is_leftward else READS),
         "none": say(
             "No wrist strip: there is more to take, or more to say, than one can hold in letters large "
             "enough. Take the card."
