@@ -16,7 +16,6 @@ from provand.pack.shapes import Disc, Drawing, Shape, area, line
 from provand.pack.sheet import common, own_start_words
 from provand.pack.svg import written
 from provand.pack.tongue import say, say_n, spoken
-from provand.phrase import to_say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import (
     MARK_WORDS,
@@ -30,6 +29,7 @@ from provand.pack.voice import (
     stop_marks,
     stop_words,
 )
+from provand.phrase import to_say
 from provand.plan.document import Plan, Stop
 from provand.planner.if_then import EMERGENCY, EMERGENCY_SHORT
 from provand.units import clock
