@@ -250,12 +250,15 @@ def test_a_comma_is_asked_about_where_both_its_readings_are_possible(tmp_path: P
     assert "is it 1.5 ml or 1500 ml?" in line
 
 
+NAMED_AT = 1 + STARTER_TEXT[: STARTER_TEXT.index("Alex")].count("\n")
+
+
 @pytest.mark.parametrize(
     ("data", "said"),
     [
         (STARTER_TEXT.encode("utf-16"), "the file is UTF-16"),
         (STARTER_TEXT.encode("utf-16-be"), "holds zero bytes"),
-        (STARTER_TEXT.replace("Alex", "Zo\xeb").encode("latin-1"), "line 17 is not UTF-8"),
+        (STARTER_TEXT.replace("Alex", "Zo\xeb").encode("latin-1"), f"line {NAMED_AT} is not UTF-8"),
         (b'[race]\nname = "x\n', "not valid TOML (line 2, column 10)"),
         (b"[race]\nname = Sample Half\n", "not valid TOML (line 2, column 8)"),
         (b"x = " + b"9" * 5000, "not valid TOML"),
