@@ -64,6 +64,21 @@ def test_what_the_athlete_leaves_out_is_not_in_the_cupboard_nor_in_the_drink(led
     assert "none may go in" in body(answer)
 
 
+def test_the_rules_for_the_drink_of_the_race_stand_below_the_recipe_with_their_source(
+    ledger: Ledger,
+) -> None:
+    told = recipe(page(signed_in("Alba"), race_file(ledger)))
+    rules = told.partition("Rules for the drink of this race")[2]
+    assert (
+        "Sodium: <b>20 to 30 mmol/l</b> <small>position-stands/N1, sawka2007, memory; not used: sho" in rules
+    )
+
+
+def test_rules_of_what_is_withheld_or_for_who_reads_no_weights_are_not_there(ledger: Ledger) -> None:
+    in_words = race_file(ledger, health=answered(more=NO_WEIGHTS))
+    assert "Rules for the drink" not in recipe(page(signed_in("Alba"), in_words))
+
+
 def test_who_reads_no_weights_gets_spoons_and_water_alone(ledger: Ledger) -> None:
     desk = race_file(ledger, health=answered(more=NO_WEIGHTS))
     told = recipe(page(signed_in("Alba"), desk))

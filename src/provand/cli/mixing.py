@@ -16,12 +16,10 @@ from provand.larder.drink_words import NO_ROOM, columns, figures, handed_out, le
 from provand.larder.ingredient import Ingredient, cupboard
 from provand.larder.mixing import Batch, DrinkRecipe, mixed
 from provand.larder.wished import wish_of
-from provand.plan.drinker import drinker_of, remarks
+from provand.plan.drinker import DRINK_RULES, drinker_of, remarks
 from provand.protocol.firing import Fired
 from provand.safety.screening import screen
 from provand.units import shown
-
-RULES = ("race.drink_carb", "race.drink_sodium")
 
 
 class _For(NamedTuple):
@@ -45,7 +43,7 @@ def _whom(case_path: Path | None, as_of: date) -> _For:
         rules = cleared_plan(case_path, as_of).rules
     except NoPlanFits:
         rules = ()
-    return _For(*drinker, tuple(rule for rule in rules if rule.gives in RULES))
+    return _For(*drinker, tuple(rule for rule in rules if rule.gives in DRINK_RULES))
 
 
 def mix(

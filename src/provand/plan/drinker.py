@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
+from datetime import date
 from typing import NamedTuple
 
 from provand.case.case import Case
@@ -10,12 +11,21 @@ from provand.finding import Finding, find
 from provand.larder.ingredient import Ingredient, cupboard
 from provand.larder.item import Item
 from provand.larder.mixing import DrinkRecipe
-from provand.plan.withheld import WEIGHTS, told
+from provand.plan.body_work import work_out
+from provand.plan.draw_up import targets_of
+from provand.plan.withheld import WEIGHTS, speaks_of, told
+from provand.protocol.firing import Fired
+from provand.protocol.own import Protocols
 from provand.safety.refusals import refused_in_drinks
+from provand.safety.screening import Screening
 
 FOR_THE_PRACTITIONER = ("mix.acid", "mix.usual_ratio", "mix.strong", "mix.salty")
 """Findings that are no use to whoever mixes the drink."""
 OSMOLES = ("mix.acid",)
+
+
+DRINK_RULES = {"race.drink_carb": "Carbohydrate", "race.drink_sodium": "Sodium"}
+"""The rules for the drink of a race, by what they give, and what that is called."""
 
 
 class Drinker(NamedTuple):
@@ -47,6 +57,20 @@ def drinker_of(case: Case, withheld: tuple[str, ...], more: Iterable[Item] = ())
     at_hand = cupboard(own.values())
     items = {name: one.item for name, one in at_hand.items()}
     return Drinker(at_hand, refused_in_drinks(case, items, withheld), withheld)
+
+
+def drink_rules(case: Case, screening: Screening, *, protocols: Protocols, as_of: date) -> tuple[Fired, ...]:
+    """Return the rules for the drink of this athlete's race; nothing is solved, of withheld parts no word.
+
+    BadInput where the targets of the case cannot be worked out.
+    """
+    work = work_out(case, screening)
+    fired = targets_of(case, screening, work, protocols=protocols, as_of=as_of).fired
+    return tuple(
+        rule
+        for rule in fired
+        if rule.gives in DRINK_RULES and not speaks_of(f"{rule.gives} {rule.band}", screening.withheld)
+    )
 
 
 def remarks(recipe: DrinkRecipe, withheld: Collection[str], *, to_the_athlete: bool) -> list[Finding]:

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from provand.finding import BadInput, Finding, OnHold, ProvandError, find
 from provand.larder.ingredient import Ingredient
-from provand.plan.drinker import Drinker, drinker_of
+from provand.plan.drinker import DRINK_RULES, Drinker, drink_rules, drinker_of
 from provand.workspace import labels, mixes, plans
 from provand.workspace.models import Desk
 from provand.workspace.race_file import readings_of
@@ -27,6 +27,15 @@ class Reading(NamedTuple):
 
     text: str
     address: str
+
+
+class RuleShown(NamedTuple):
+    """A rule for the drink of the race: what it is about, its band, whence, and why it does not lead."""
+
+    name: str
+    band: str
+    source: str
+    unused: str
 
 
 class FieldShown(NamedTuple):
@@ -84,6 +93,7 @@ class _Whom(NamedTuple):
     drinker: Drinker
     desk: Desk | None = None
     name: str = ""
+    rules: tuple[RuleShown, ...] = ()
 
 
 def _anybody(request: HttpRequest) -> Drinker:
@@ -100,7 +110,17 @@ def _whom(request: HttpRequest, desk: Desk) -> _Whom:
     if "fluid" in withheld:
         raise OnHold(find("mix.fluid_withheld", "mix"))
     own = [one.item for one in labels.on_shelf(seen_by(request)) if one.item.texture != "drink"]
-    return _Whom(drinker_of(case, withheld, own), desk, case.athlete.name)
+    fired = drink_rules(case, basis.screening, protocols=basis.protocols, as_of=today())
+    rules = tuple(
+        RuleShown(
+            DRINK_RULES[rule.gives],
+            rule.band,
+            f"{rule.protocol}/{rule.id}, {rule.source}, {rule.mark}",
+            "" if rule.used else rule.why,
+        )
+        for rule in fired
+    )
+    return _Whom(drinker_of(case, withheld, own), desk, case.athlete.name, rules)
 
 
 def _kept(request: HttpRequest, whom: _Whom) -> HttpResponse:
@@ -137,6 +157,7 @@ def _page(
         "desk": whom.desk,
         "athlete": whom.name,
         "in_words": drinker.in_words,
+        "rules": () if drinker.in_words else whom.rules,
         "left_out": _left_out(drinker),
         "fields": fields,
         "texts": texts,
