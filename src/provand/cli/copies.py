@@ -1,4 +1,4 @@
-"""The commands of the ledger: `issue`, `held`, `whose`, `withdraw`, `undo`; and of its pages: `open`."""
+"""The commands of the ledger: `issue`, `held`, `whose`, `withdraw`, `languages`, `undo`; and `open`."""
 
 from __future__ import annotations
 
@@ -131,6 +131,32 @@ def withdraw(
 ) -> None:
     """Withdraw a plan: no copy counts any more; write the calendar that cancels, and the safety page."""
     _work().withdraw(code, out, why=why, by=by, ledger=ledger, as_json=as_json)
+
+
+@copies.command(epilog='Example: `provand languages approve es --by "Ana Native" --on 2026-11-25`')
+def languages(
+    action: Annotated[
+        str | None,
+        typer.Argument(help="approve or withdraw.", show_default="list them"),
+    ] = None,
+    tag: Annotated[str | None, typer.Argument(help="The language: es.", show_default=False)] = None,
+    *,
+    by: Annotated[
+        str | None,
+        typer.Option(
+            "--by", metavar="NAME", help="The native speaker; who withdraws it.", show_default=False
+        ),
+    ] = None,
+    on: Annotated[
+        datetime | None, typer.Option("--on", formats=DAY, help="When it was read.", show_default="today")
+    ] = None,
+    ledger: LedgerFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """List the languages of what people hold; keep that a native speaker read one, or take that back."""
+    work = importlib.import_module("provand.cli.languages")
+    day = on.date() if on else date.today()
+    work.languages(action, tag, by=by, on=day, ledger=ledger, as_json=as_json)
 
 
 @copies.command(epilog="Example: `provand undo my-case.toml`")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Collection
+from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
@@ -11,7 +12,7 @@ from provand.case.case import Case
 from provand.case.door import Beside
 from provand.pack.ahead import Ahead, ahead
 from provand.pack.pieces import Piece
-from provand.pack.write import File, pack_files
+from provand.pack.write import File, pack_files, tongue_for
 from provand.plan.document import Plan
 from provand.plan.draw_up import draw_up
 from provand.plan.review import clear
@@ -47,9 +48,11 @@ def made(
     pieces: Collection[Piece],
     draft: bool = False,
     later: Later | None = None,
+    is_approved: bool = False,
 ) -> Made:
     """Return the plan of a case with the files of its pieces; drafts say so. Errors as `draw_up` and `clear`.
 
+    `is_approved` says that somebody's word for the athlete's language stands: else OnHold, but for drafts.
     With `later` the page for the phone holds every later start, and scenarios are planned where asked for.
 
     The calendar of a race carries the number of its issue, so it is left to whoever keeps that.
@@ -64,4 +67,6 @@ def made(
             return Standing(cleared, tomllib.loads(typed), case, screening, protocols, beside, as_of)
 
         found = ahead(standing, wanted, draft=draft)
-    return Made(screening, cleared.plan, pack_files(cleared, pieces=wanted, draft=draft, **found._asdict()))
+    tongue = replace(tongue_for(case), approved=is_approved)
+    files = pack_files(cleared, pieces=wanted, draft=draft, tongue=tongue, **found._asdict())
+    return Made(screening, cleared.plan, files)

@@ -13,6 +13,7 @@ from django.db.models import Exists, Max, OuterRef, Q, QuerySet, Subquery
 
 from provand.case.case import Case
 from provand.workspace.models import (
+    Approval,
     Athlete,
     Audit,
     CaseVersion,
@@ -147,6 +148,11 @@ def people_here() -> QuerySet[User]:
 def practice() -> Practice | None:
     """Return what the practice is called now, or None before the first start."""
     return Practice.objects.order_by("id").last()
+
+
+def approval(tag: str) -> Approval | None:
+    """Return the last word on a language, or None where there is none."""
+    return Approval.objects.select_related("audit").filter(tag=tag).order_by("id").last()
 
 
 def notes_of(athlete: Athlete) -> QuerySet[Note]:

@@ -19,7 +19,7 @@ from provand.case.replace import replace
 from provand.finding import BadInput, Finding, OnHold, find
 from provand.pack.made import Later, Made, made
 from provand.pack.pieces import DEFAULT, Piece
-from provand.pack.write import File, safety_file
+from provand.pack.write import File, not_approved, safety_file
 from provand.plan.difference import difference
 from provand.plan.document import Cleared, read_plan
 from provand.plan.review import clear
@@ -36,6 +36,7 @@ from provand.workspace.copies import (
     with_calendar,
 )
 from provand.workspace.healths import all_kept
+from provand.workspace.languages import tongue_for
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Audit, Handout, Issue, PlanText, Withdrawal
 from provand.workspace.noted import case_of, digests, keep_entries
@@ -165,6 +166,10 @@ def issue(
     case = snapshot.case
     _refuse_wrong_person(to, case)
     _refuse_past(case, as_of)
+    with ledger.reading():
+        tongue = tongue_for(case)
+    if not tongue.is_approved:
+        raise OnHold(not_approved(tongue))
     noted = Noted(new=0, not_in_file=0)
     if health is not None and binds(health, case):
         noted = health_noted(ledger, case=case, health=health, by=by, as_of=as_of)
@@ -181,6 +186,7 @@ def issue(
             as_of=as_of,
             pieces=pieces,
             later=None if beside is None else Later(snapshot.typed, beside),
+            is_approved=True,
         )
     cleared = clear(ready.plan, case, screening)
     act = uuid.uuid4().hex
@@ -345,7 +351,8 @@ def safety_page_given(
 ) -> tuple[Path, ...]:
     """Hand out the safety page alone, which needs no plan; keep who was given it."""
     _refuse_wrong_person(to, case)
-    page = safety_file(case)
+    with ledger.reading():
+        page = safety_file(case, tongue=tongue_for(case))
     act = uuid.uuid4().hex
     with in_place(ledger.path, act) as folder, ledger.writing():
         names = ", ".join(f"{one.person} ({one.role})" for one in to)
@@ -377,6 +384,10 @@ def withdraw(ledger: Ledger, *, code: str, why: str, by: str) -> Withdrawn:
         return _withdrawn(trail("withdrew", says, by=by), issue, why)
 
 
+def _safety_of(case: Case) -> File:
+    return safety_file(case, tongue=tongue_for(case))
+
+
 def taken_back(ledger: Ledger, *, code: str, out: Path | None, by: str) -> tuple[Path, ...]:
     """Write what goes with a withdrawal into `out`: the calendar that cancels, and the safety page.
 
@@ -388,7 +399,7 @@ def taken_back(ledger: Ledger, *, code: str, out: Path | None, by: str) -> tuple
         _refuse_superseded(issue)
         if not hasattr(issue, "withdrawal"):
             raise BadInput(find("ledger.not_withdrawn", code, n=issue.n))
-        wanted = [*cancelled(issue, issue.withdrawal.audit.at), safety_file(case_of(issue.case))]
+        wanted = [*cancelled(issue, issue.withdrawal.audit.at), _safety_of(case_of(issue.case))]
         names = [file.name for file in wanted]
         files = [one for one in access.handouts().filter(issue=issue) if one.name in names]
         have = {one.name for one in files}

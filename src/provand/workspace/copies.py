@@ -10,6 +10,7 @@ from provand.pack.pieces import HELD, Piece
 from provand.pack.write import File, file_of, pack_files
 from provand.plan.document import Cleared
 from provand.workspace import access
+from provand.workspace.languages import tongue_for
 from provand.workspace.models import Audit, Handout, Holder, Issue, Race
 from provand.workspace.records import Recipient, StillHolds
 from provand.workspace.snapshots import digest
@@ -55,8 +56,8 @@ def with_calendar(
     if "calendar" not in pieces:
         return list(made)
     only: tuple[Piece, ...] = ("calendar",)
-    earlier = calendars(race, before_n=n)
-    return [*made, *pack_files(cleared, pieces=only, sequence=sequence(n), earlier=earlier)]
+    earlier, tongue = calendars(race, before_n=n), tongue_for(cleared.plan.case)
+    return [*made, *pack_files(cleared, pieces=only, sequence=sequence(n), earlier=earlier, tongue=tongue)]
 
 
 def give(audit: Audit, to: Recipient, race: Race, issue: Issue | None, files: Collection[Handout]) -> bool:

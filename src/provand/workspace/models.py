@@ -227,6 +227,19 @@ class Practice(Kept):
         }
 
 
+class Approval(Kept):
+    """A native speaker's word for one text of a language, or that it is taken back; the last row counts.
+
+    `digest` is that of the catalogue which was read: another text is another language to nobody's word.
+    """
+
+    tag = models.CharField(max_length=10)
+    digest = models.CharField(max_length=64)
+    speaker = models.CharField(max_length=200)
+    on = models.DateField()
+    stands = models.BooleanField(default=True)
+
+
 class Share(Kept):
     """Who may see an athlete: the last row of an athlete and a person counts."""
 

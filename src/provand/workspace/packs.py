@@ -18,6 +18,7 @@ from provand.workspace import desk as desks
 from provand.workspace.access import Seen
 from provand.workspace.at_work import Working
 from provand.workspace.issuing import issued
+from provand.workspace.languages import tongue_for
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk, Job, JobPiece
 from provand.workspace.notes import refuse_incidents
@@ -53,6 +54,7 @@ def _tried(ledger: Ledger, piece: JobPiece, working: Working) -> None:
         as_of = jobs.last_mark(job).on
         basis = plans.basis_of(desk, plans.case_at(desk, as_of=as_of), as_of=as_of)
         later = Later(desk.typed, desks.files_beside(desk).__getitem__)
+        is_approved = tongue_for(basis.case).is_approved
     if not basis.screening.may_issue:
         return _held(ledger, piece, basis, says="")
     pieces: list[Piece] = jobs.given(job)["pieces"]
@@ -67,6 +69,7 @@ def _tried(ledger: Ledger, piece: JobPiece, working: Working) -> None:
                 pieces=pieces,
                 draft=job.kind == "drafts",
                 later=later,
+                is_approved=is_approved,
             )
         )
     except OnHold as error:
