@@ -8,11 +8,17 @@ from typing import Any
 
 import pdfplumber
 import pytest
+import typst
 from plans import a_plan
 
+from provand.language import LANGUAGES
+from provand.pack.letters import printable
+from provand.pack.message import entry_words
 from provand.pack.pieces import PIECES, Making
-from provand.pack.tongue import speaking, tongue_of
-from provand.pack.wrist import PT_PER_MM, strip_data
+from provand.pack.tongue import OURS, say, speaking, tongue_of
+from provand.pack.typeset import fonts
+from provand.pack.voice import CAFFEINE, has_unsaid_caffeine
+from provand.pack.wrist import PT_PER_MM, entries, strip_data
 
 ARABIC = replace(tongue_of("ar"), approved=True)
 WITH_BARS = ("strip.pdf", "finish.pdf", "guide.pdf")
@@ -77,3 +83,65 @@ def test_a_measuring_bar_in_arabic_has_100_mm_with_every_second_tenth_in_ink(nam
     assert starts_mm == [0, 20, 40, 60, 80]
     assert bar["x0"] >= 10 * PT_PER_MM
     assert bar["x1"] <= page.width - 10 * PT_PER_MM
+
+
+@pytest.mark.parametrize(
+    ("fact", "isolate"),
+    [
+        ("gel", "\u2068"),
+        ("\u20683\u2069 \u2068أكواب\u2069", "\u2067"),
+        ("نصف \u2068كوب\u2069", "\u2067"),
+        ("half of \u2068gel\u2069", "\u2068"),
+    ],
+)
+def test_a_fact_made_of_facts_runs_as_the_language_does_unless_its_own_words_run_otherwise(
+    fact: str, isolate: str
+) -> None:
+    with speaking(ARABIC):
+        assert say("{what}", what=fact) == f"{isolate}{fact}\u2069"
+
+
+def test_a_number_stands_to_the_right_of_what_it_counts_on_an_arabic_sheet() -> None:
+    with speaking(ARABIC):
+        cups = say("{count} {unit}", count="3", unit="أكواب")
+        told = printable(say("{when} {take}", when=cups, take="x"), "test")
+    assert told.count("\u2067") == 1, "and is kept for the page"
+    with pdfplumber.open(io.BytesIO(_set_line(told))) as document:
+        at = {char["text"]: char["x0"] for char in document.pages[0].chars if char["text"] in "3x"}
+        cup = [char["x0"] for char in document.pages[0].chars if char["text"] not in "3x "]
+    assert at["3"] > max(cup) > at["x"]
+
+
+def _set_line(told: str) -> bytes:
+    """Return a page (PDF) with one line that is read from the right, set with the fonts of the sheets."""
+    text = f'#set text(font: ("Fira Sans", "IBM Plex Sans Arabic"), lang: "ar", dir: rtl)\n{told}'
+    return bytes(typst.compile(text.encode("utf-8"), font_paths=fonts(), ignore_system_fonts=True))
+
+
+@pytest.mark.parametrize("tag", sorted(LANGUAGES))
+def test_caffeine_is_told_once_in_every_language(tag: str) -> None:
+    plan = a_plan()
+    with speaking(replace(tongue_of(tag), approved=True)):
+        told = [(entry_words(entry), "caffeine" in entry.marks) for entry in entries(plan)]
+    assert any(with_caffeine for _, with_caffeine in told)
+    for words, with_caffeine in told:
+        assert len(CAFFEINE.findall(words)) == with_caffeine, words
+
+
+def test_caffeine_that_no_name_tells_is_told_beside_one_that_does() -> None:
+    plan = a_plan()
+    (stop,) = (stop for stop in plan.race.stops if any(take.with_caffeine for take in stop.takes))
+    takes = tuple(
+        take.model_copy(update={"name": "dark gel"}) if take.with_caffeine else take for take in stop.takes
+    )
+    assert not has_unsaid_caffeine(stop)
+    assert has_unsaid_caffeine(stop.model_copy(update={"takes": takes}))
+    both = stop.model_copy(update={"takes": (*stop.takes, *takes)})
+    assert has_unsaid_caffeine(both), "each name answers for itself"
+
+
+def test_the_page_for_the_phone_runs_as_its_language_does() -> None:
+    opening = made("phone.html").split(b">", 2)[1]
+    assert b'lang="ar"' in opening
+    assert b'dir="rtl"' in opening
+    assert b"dir=" not in made("phone.html", OURS).split(b">", 2)[1]

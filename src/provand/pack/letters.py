@@ -37,7 +37,7 @@ _PACKAGES = (
 )
 _DIGITS = "0123456789"
 _MISSING = "n"
-ISOLATES = ("\u2068", "\u2069")
+ISOLATES = ("\u2067", "\u2068", "\u2069")
 """What keeps the order of a fact within a line that is read from right to left; it has no width."""
 SPACES = re.compile(r"[^\S\u00a0]+")
 """Spaces at which a line may break; one that does not break is kept."""

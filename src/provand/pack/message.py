@@ -20,7 +20,16 @@ from provand.pack.sheet import (
     own_start_words,
 )
 from provand.pack.tongue import say, say_n
-from provand.pack.voice import day, is_fluid, km, no_weights, short_day, take_name, wall_clock
+from provand.pack.voice import (
+    day,
+    has_unsaid_caffeine,
+    is_fluid,
+    km,
+    no_weights,
+    short_day,
+    take_name,
+    wall_clock,
+)
 from provand.pack.watch import alert_of, in_a_line
 from provand.pack.wrist import Entry, entries, rules
 from provand.phrase import to_say
@@ -66,9 +75,7 @@ def _ways_to_tell(plan: Plan) -> Iterator[list[str]]:
 
 def entry_words(entry: Entry) -> str:
     """Return what is taken, where no mark stands beside the words: caffeine is told by them."""
-    if "caffeine" in entry.marks and "caffein" not in entry.words.casefold():
-        return say("{take}, with caffeine", take=entry.words)
-    return entry.words
+    return say("{take}, with caffeine", take=entry.words) if entry.has_unsaid_caffeine else entry.words
 
 
 def _line(entry: Entry, *, with_place: bool) -> str:
@@ -209,12 +216,7 @@ def _takes(stop: Stop, plan: Plan) -> str:
     told = said[0]
     for more in said[1:]:
         told = say("{take}, then {more}", take=told, more=more)
-    with_caffeine = any(take.with_caffeine for take in stop.takes)
-    return (
-        say("{take}, with caffeine", take=told)
-        if with_caffeine and "caffein" not in told.casefold()
-        else told
-    )
+    return say("{take}, with caffeine", take=told) if has_unsaid_caffeine(stop) else told
 
 
 def _take(take: Take, plan: Plan) -> str:

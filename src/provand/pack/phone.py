@@ -54,6 +54,7 @@ def phone_page(plan: Plan, later: Delays | None = None, *, draft: bool = False) 
         _head(plan, policy(style, script), style.text),
         _body(plan, later, script.text, draft=draft),
         language=spoken().tag,
+        **({"dir": "rtl"} if spoken().is_leftward else {}),
         data_until=ends_at(plan).isoformat(),
     )
 

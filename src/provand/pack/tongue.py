@@ -18,6 +18,7 @@ from functools import cache
 from gettext import GNUTranslations, NullTranslations
 from importlib.resources import files
 from typing import Any
+from unicodedata import bidirectional
 
 from provand.language import ENGLISH, LANGUAGES, Language
 from provand.phrase import Number, Part, Phrase
@@ -161,6 +162,8 @@ def _plain(text: str) -> str:
 
 ISOLATED = "\u2068{}\u2069"
 """A fact within a line that is read from right to left: its own figures and letters keep their order."""
+LEFTWARD = "\u2067{}\u2069"
+"""A fact put together from facts set apart: no letter of its own says how it runs, so the language does."""
 STEERS = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """Signs that turn the direction of what follows."""
 
@@ -184,5 +187,17 @@ def _fact(fact: Part) -> Any:
 def _in_line(fact: Any, *, is_leftward: bool) -> Any:
     if not is_leftward or not isinstance(fact, str) or not fact:
         return fact
-    bare = fact if ISOLATED[0] in fact else STEERS.sub("", fact)
-    return ISOLATED.format(bare)
+    if ISOLATED[0] not in fact:
+        return ISOLATED.format(STEERS.sub("", fact))
+    return (ISOLATED if _runs_rightward(fact) else LEFTWARD).format(fact)
+
+
+def _runs_rightward(fact: str) -> bool:
+    """Return whether the letters of a text outside its facts run from left to right, as in English."""
+    kinds, depth = set(), 0
+    for sign in fact:
+        kind = bidirectional(sign)
+        depth += (kind in ("FSI", "LRI", "RLI")) - (kind == "PDI")
+        if not depth:
+            kinds.add(kind)
+    return "L" in kinds and not kinds & {"R", "AL"}

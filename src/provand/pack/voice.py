@@ -145,6 +145,15 @@ def take_name(take: Take) -> str:
     return say("water") if take.texture == "water" else printable(named(take.name), "items")
 
 
+CAFFEINE = re.compile(r"caff?ein|koffein|caf[eé][ií]n|ك[اأ]في+ن", re.IGNORECASE)
+"""How a name tells its caffeine, in every language that we have."""
+
+
+def has_unsaid_caffeine(stop: Stop) -> bool:
+    """Return whether something taken there holds caffeine and its name, as it is said, does not tell."""
+    return any(take.with_caffeine and not CAFFEINE.search(take_name(take)) for take in stop.takes)
+
+
 def is_fluid(take: Take) -> bool:
     """Return whether the thing is drunk: its words stand in italics."""
     return take.texture in ("water", "drink")

@@ -20,6 +20,7 @@ from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import (
     MARK_WORDS,
     drinking_words,
+    has_unsaid_caffeine,
     if_then_words,
     kinds_of_mark,
     km,
@@ -71,6 +72,7 @@ class Entry:
     words: str
     place: str
     marks: tuple[str, ...]
+    has_unsaid_caffeine: bool = False
 
     def lead_pt(self, size: Pt) -> Pt:
         """Return the width of its time or place in bold, a little wider than the semi-bold measured."""
@@ -82,7 +84,8 @@ def _entry(stop: Stop, plan: Plan) -> Entry:
     station = printable(stop.station, "course.stations")
     place = station or ("" if plan.time_struck else say("km {km}", km=km(stop.at_m)))
     when, unit = (km(stop.at_m), say("km")) if plan.time_struck else (clock(stop.goal_s), "")
-    return Entry(when, unit, stop_words(stop, plan.case), place, stop_marks(stop))
+    words, unsaid = stop_words(stop, plan.case), has_unsaid_caffeine(stop)
+    return Entry(when, unit, words, place, stop_marks(stop), unsaid)
 
 
 def _rhythm_min(stops: Sequence[Stop]) -> int | None:
@@ -115,7 +118,7 @@ def _merged(stops: Sequence[Stop], plan: Plan) -> list[Entry]:
         else:
             when = span(run[0].goal_s, run[-1].goal_s)
             words = say("{take} every {n} min", take=stop_words(run[0], plan.case), n=gap_min)
-            entries.append(Entry(when, "", words, "", stop_marks(run[0])))
+            entries.append(Entry(when, "", words, "", stop_marks(run[0]), has_unsaid_caffeine(run[0])))
     return entries
 
 
