@@ -185,7 +185,8 @@ def test_programs_that_make_a_ledger_at_the_same_moment_share_it(tmp_path: Path)
 
 
 TABLES = (
-    "audit", "athlete", "race", "caseversion", "healthentry", "plantext", "issue", "handout", "holder",
+    "approval", "audit", "athlete", "race", "caseversion", "healthentry", "plantext", "issue", "handout",
+    "holder",
     "holder_pieces", "withdrawal", "practice", "share", "deskfile", "note", "label", "job",
     "jobpiece", "jobmark", "jobend",
 )  # fmt: skip
