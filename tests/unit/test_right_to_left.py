@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import pdfplumber
 import pytest
 import typst
 from plans import a_plan
+from test_difference import drawn
 
 from provand.language import LANGUAGES
 from provand.pack.letters import printable
@@ -19,15 +21,16 @@ from provand.pack.tongue import OURS, say, speaking, tongue_of
 from provand.pack.typeset import fonts
 from provand.pack.voice import CAFFEINE, has_unsaid_caffeine
 from provand.pack.wrist import PT_PER_MM, entries, strip_data
+from provand.plan.document import Plan
 
 ARABIC = replace(tongue_of("ar"), approved=True)
 WITH_BARS = ("strip.pdf", "finish.pdf", "guide.pdf")
 
 
-def made(name: str, tongue: Any = ARABIC, **how: Any) -> bytes:
+def made(name: str, tongue: Any = ARABIC, plan: Plan | None = None) -> bytes:
     sheet = next(one for kind in PIECES for one in kind.sheets if one.name == name)
     with speaking(tongue):
-        return sheet.made(Making(a_plan(), **how)) or b""
+        return sheet.made(Making(plan or a_plan())) or b""
 
 
 def page_of(data: bytes) -> Any:
@@ -145,3 +148,29 @@ def test_the_page_for_the_phone_runs_as_its_language_does() -> None:
     assert b'lang="ar"' in opening
     assert b'dir="rtl"' in opening
     assert b"dir=" not in made("phone.html", OURS).split(b">", 2)[1]
+
+
+def test_an_address_that_breaks_on_an_arabic_card_goes_on_under_its_first_letter() -> None:
+    words = page_of(made("night.pdf", plan=drawn())).extract_words()
+    (name,) = (word for word in words if word["text"].endswith("@"))
+    after = next(word for word in words if word["top"] > name["top"] and word["text"].endswith(".example"))
+    assert after["x0"] == pytest.approx(name["x0"], abs=1)
+
+
+def test_the_rules_of_an_arabic_card_stand_far_enough_apart_for_its_letters() -> None:
+    page = page_of(made("strip.pdf"))
+    card = shapes_of(page, 100, 70)[0]
+    inside = page.crop((card["x0"], card["top"], card["x1"], card["bottom"]))
+    rows_end = max(char["bottom"] for char in inside.chars if char["size"] == 13) + 10
+    lines = sorted({round(char["bottom"], 1) for char in inside.chars if char["top"] > rows_end})
+    apart = [low - high for high, low in pairwise(lines) if low - high > 5]
+    assert len(apart) > 3
+    assert min(apart) >= 9 * 1.25
+
+
+def test_what_the_bar_measures_stands_to_the_right_of_the_word_to_measure_it() -> None:
+    page = page_of(made("strip.pdf"))
+    (bar,) = shapes_of(page, 100, 2)
+    under = page.crop((bar["x0"], bar["bottom"], bar["x1"], bar["bottom"] + 15)).extract_words()
+    (hundred,) = (word for word in under if "100" in word["text"])
+    assert hundred["x1"] > bar["x1"] - 40

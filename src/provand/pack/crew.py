@@ -22,7 +22,7 @@ from provand.pack.plain import (
     times_at,
 )
 from provand.pack.sheet import finish, texts
-from provand.pack.tongue import say
+from provand.pack.tongue import named, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import if_then_words, is_fluid, km, marks_of, no_weights, take_words, wall_clock
 from provand.plan.document import Plan, Stop, Take
@@ -125,4 +125,6 @@ def _never(plan: Plan) -> Iterator[str]:
     for item_id in plan.case.athlete.refused:
         item = plan.case.item(item_id)
         if item is not None:
-            yield say("{item}: the runner will not take it.", item=printable(item.name, "items").capitalize())
+            yield say(
+                "{item}: the runner will not take it.", item=printable(named(item.name), "items").capitalize()
+            )
