@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from provand.phrase import Phrase, phrase
+from provand.phrase import Phrase, phrase, to_say
 from provand.plan.document import Stop, Take
 from provand.planner.if_then import IF_THEN
 
@@ -28,11 +28,11 @@ SMALL_SIPS = phrase("Want water? Small sips are fine.")
 CLOCKS = phrase("Times in the race count from your own start, so they stay.")
 
 _TAKEN = {
-    "cup": "Take a cup of {item} at {place}.",
-    "half": "Take half a cup of {item} at {place}.",
-    "mouthful": "Take a mouthful of {item} at {place}.",
-    "rinse": "Rinse with {item} at {place}, and spit it out.",
-    "whole": "Take your {item} at {place}.",
+    "cup": to_say("Take a cup of {item} at {place}."),
+    "half": to_say("Take half a cup of {item} at {place}."),
+    "mouthful": to_say("Take a mouthful of {item} at {place}."),
+    "rinse": to_say("Rinse with {item} at {place}, and spit it out."),
+    "whole": to_say("Take your {item} at {place}."),
 }
 
 
