@@ -40,10 +40,15 @@ def browser(chromium: str) -> Iterator[Browser]:
         opened.close()
 
 
+@pytest.fixture(autouse=True)
+def _beside_a_loop(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let Django work, and close, in the thread of the browser's loop: in tests that make no ledger too."""
+    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+
+
 @pytest.fixture
 def ledger(monkeypatch: pytest.MonkeyPatch) -> Ledger:
-    """Return a ledger with Alba, Bo and Dana; Django may work in the thread of the browser's loop."""
-    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+    """Return a ledger with Alba, Bo and Dana."""
     monkeypatch.setenv("PROVAND_TODAY", AS_OF.isoformat())
     monkeypatch.setattr(settings, "PASSWORD_HASHERS", ["django.contrib.auth.hashers.MD5PasswordHasher"])
     opened = open_ledger()

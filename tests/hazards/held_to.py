@@ -55,7 +55,7 @@ def text_of(name: str, data: bytes) -> str:
     """Return all that can be read in a file: of a spreadsheet its parts, of a picture all but its pixels."""
     if name.endswith(".xlsx"):
         return cells_of(data)
-    return beside_pixels(data) if name.endswith(".png") else data.decode("utf-8")
+    return beside_pixels(data) if data.startswith(b"\x89PNG") else data.decode("utf-8")
 
 
 def beside_pixels(data: bytes) -> str:
