@@ -139,8 +139,8 @@ def label_data(plan: Plan, stock: Stock, *, first: int = 1, draft: bool = False)
         {**_placed(stock, at + number), **_label(plan, stock, one), "marked": marked}
         for number, one in enumerate(_told(plan))
     ]
-    note = [INVENTED] if shared["invented"] else []
-    note += [DRAFT_WORDS] if draft else []
+    note = [say(INVENTED)] if shared["invented"] else []
+    note += [say(DRAFT_WORDS)] if draft else []
     return {
         **shared,
         "label_mm": stock.label_mm,

@@ -33,8 +33,10 @@ def large_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, An
     """Return everything that the sheets print."""
     night = night_data(plan, paper, draft=draft)
     shared = common(plan, say("Large print"), paper, draft=draft)
-    marked = [INVENTED] if shared["invented"] else []
-    counts = DRAFT_WORDS if draft else say("Only the copy with the code {code} counts.", code=shared["code"])
+    marked = [say(INVENTED)] if shared["invented"] else []
+    counts = (
+        say(DRAFT_WORDS) if draft else say("Only the copy with the code {code} counts.", code=shared["code"])
+    )
     return shared | {
         "least_pt": LEAST_PT,
         "name": printable(plan.case.athlete.name, "athlete.name"),
