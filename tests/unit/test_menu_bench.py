@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from menu import beside_a_hand, two_solvers
+from menu import NODES, beside_a_hand, two_solvers
 from menu_foods import invented_foods, many_foods
 from menu_posed import posed
 
@@ -31,5 +31,5 @@ def test_the_hand_lays_a_dish_at_every_meal_and_the_solver_lays_a_better_menu() 
 def test_the_second_solver_does_not_contradict_the_first(tmp_path: Path) -> None:
     pytest.importorskip("pyscipopt")
     disliked = tuple(food for food in invented_foods() if food.id not in ("bagel", "jelly-sweets"))
-    ours, other = two_solvers(posed(foods=disliked), tmp_path)
+    ours, other = two_solvers(posed(foods=disliked), tmp_path, NODES)
     assert ours.bound <= other.value and other.bound <= ours.value + 1e-6
