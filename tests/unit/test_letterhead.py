@@ -100,6 +100,13 @@ def test_own_words_hold_no_amounts(says: str) -> None:
     assert codes(says=says) == ["letterhead.dose"]
 
 
+@pytest.mark.parametrize(
+    "says", ["Drink at every station!", "Never skip the water.", "Trink immer.", "اشرب دائما"]
+)
+def test_own_words_neither_order_nor_forbid_a_drink(says: str) -> None:
+    assert codes(says=says) == ["letterhead.drinking"]
+
+
 @pytest.mark.parametrize("says", ["See you at km 5, 10:30!", "My 3rd race with you.", "Ring 2 days before."])
 def test_own_words_may_hold_other_numbers(says: str) -> None:
     assert codes(says=says) == []

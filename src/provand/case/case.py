@@ -41,7 +41,7 @@ class Practitioner(Record):
     )
     says: str = Field(
         default="",
-        description="a few sentences of their own, printed apart from what is computed; no amounts",
+        description="a few own sentences, printed apart from what is computed; no amounts, no drinking",
         max_length=300,
         exclude_if=lambda says: not says,
     )

@@ -18,6 +18,12 @@ DOSE = re.compile(
 )
 """A number with a unit of food or drink: it belongs into the plan, where it is held to limits."""
 
+DRINKING = re.compile(
+    r"\b(?:drink\w*|sip\w*|water|fluids?|hydrat\w*|beb\w+|agua|hidrat\w*|trink\w*|wasser|boi[st]|boire|eau)\b|شرب|ماء",
+    re.IGNORECASE,
+)
+"""Words of drinking: the line about thirst is the plan's, and nothing beside it may order or forbid."""
+
 
 def luminance(colour: str) -> float:
     """Return the relative luminance of a colour such as `#97164e`, from 0 to 1 (WCAG 2.2)."""
@@ -58,6 +64,8 @@ def check_practitioner(practitioner: Practitioner) -> Iterator[Finding]:
         yield from _colour(practitioner.colour)
     if told := DOSE.search(practitioner.says):
         yield find("letterhead.dose", "practitioner.says", dose=told[0].strip())
+    elif told := DRINKING.search(practitioner.says):
+        yield find("letterhead.drinking", "practitioner.says", word=told[0])
 
 
 def _colour(colour: str) -> Iterator[Finding]:

@@ -57,7 +57,7 @@ WHY = {
     "contact": "Printed where an athlete may want to ask.",
     "letterhead": "Up to three lines under your name: practice, address, register. Empty: no head.",
     "colour": "As #97164e; dark enough to be read on white.",
-    "says": "Printed apart from what is computed. No amounts: those belong into the plan.",
+    "says": "Printed apart from what is computed. No amounts, no word of drinking: both are the plan's.",
     "name": "Printed on everything handed out, and asked when you sign in.",
     "passphrase": "Twelve letters or more; a few words are best. Nobody can read it back to you.",
     "again": "So that a slip of the finger locks nobody out.",
