@@ -8,7 +8,7 @@ from pathlib import Path
 
 from files import race_file
 from keys import SLOW_MS, Keys
-from playwright.sync_api import Page, expect
+from playwright.sync_api import FileChooser, Page, expect
 from race_pages import NEW_RACE, STATIONS
 
 from provand.workspace.ledger import Ledger
@@ -56,6 +56,12 @@ def race_filled(keys: Keys, course: Path) -> int:
     """Go down the race file once, type what is known, and stop at its end; return how many were filled."""
     wanted, page = NEW_RACE | BY_ROW, keys.page
     left = set(wanted)
+    choosers = list[FileChooser]()
+
+    def came(chooser: FileChooser) -> None:
+        choosers.append(chooser)
+
+    page.on("filechooser", came)  # long before the key: asked for beside the key, it may come too late
     for _ in range(400):
         stop = keys.tab()
         if stop is None:
@@ -63,9 +69,10 @@ def race_filled(keys: Keys, course: Path) -> int:
         name = stop["name"]
         if name == "course_file" and not page.locator("#course-told").count():
             keys.waits(QUIET)  # an answer may still put the field anew
-            with page.expect_file_chooser() as chosen:
-                keys.press("Space")
-            chosen.value.set_files(course)
+            keys.waits("document.activeElement.name === 'course_file'")
+            keys.press("Space")
+            waits_until(page, lambda: bool(choosers))
+            choosers.pop().set_files(course)
             expect(page.locator("#course-told")).to_contain_text("21.1", timeout=SLOW_MS)
         elif name in left:
             keys.writes(wanted[name])
@@ -77,6 +84,15 @@ def race_filled(keys: Keys, course: Path) -> int:
     assert not left
     keys.waits(QUIET)
     return len(wanted) + 1
+
+
+def waits_until(page: Page, comes: Callable[[], bool]) -> None:
+    """Wait until something has come to pass that the page cannot be asked."""
+    for _ in range(SLOW_MS // 50):
+        if comes():
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError("it never comes")
 
 
 def waits_for_row(keys: Keys, name: str, left: set[str]) -> None:
