@@ -14,6 +14,7 @@ from provand.workspace import actions, jobs, labels, people
 from provand.workspace import desk as desks
 from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.healths import health_of
+from provand.workspace.languages import approve
 from provand.workspace.ledger import Ledger, open_ledger
 from provand.workspace.models import Desk, Issue, Job
 from provand.workspace.notes import noted
@@ -24,6 +25,10 @@ NO_PAGES = {
     "tokens": "the colours",
     "demo": "an act alone",
     "practice_named": "an act alone",
+    "language_approved": "an act alone",
+    "language_draft": "a file",
+    "language_texts": "a file",
+    "language_withdrawn": "an act alone",
     "issue_draft": "a file",
     "issue_picture": "a picture",
     "issue_file": "a file",
@@ -96,7 +101,8 @@ PLACES = (
     Place("find", "nothing found", _plain("/find?q=zzz")),
     Place("enter", "signed out", _plain("/enter"), ""),
     Place("leave", "asked", _plain("/leave")),
-    Place("practice", "who works here", _plain("/practice")),
+    Place("practice", "who works here, a language approved", _plain("/practice")),
+    Place("practice", "as an assistant sees it", _plain("/practice"), "Dana"),
     Place("athletes", "everybody", _plain("/athletes")),
     Place("athlete", "one", _athlete("Imke")),
     Place("notes", "with an incident", _athlete("Odd", "/notes")),
@@ -184,6 +190,7 @@ def practice_made(day: date) -> Mapping[str, Desk]:
             ledger, athlete=odd.athlete, race=odd.race, kind=kind, on=day, text=f"{text} (invented)",
             by=alba, today=day,
         )  # fmt: skip
+    approve(ledger, tag="de", speaker="Ana Native (invented)", on=day, as_of=day, by=alba.name)
     _jobs(ledger, files, day)
     texts = {key: LABEL.get(key, "") for key in labels.asked()}
     labels.label_kept(ledger, data=labels.data_of(texts, LABEL["id"]), by=alba)

@@ -10,14 +10,14 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cache
 from gettext import GNUTranslations, NullTranslations
 from importlib.resources import files
-from typing import Any
+from typing import Any, NamedTuple
 from unicodedata import bidirectional
 
 from provand.language import ENGLISH, LANGUAGES, Language
@@ -82,6 +82,26 @@ def tongue_of(tag: str) -> Tongue:
     write_mo(compiled, read_po(io.BytesIO(text), locale=tag.replace("-", "_")))
     compiled.seek(0)
     return Tongue(tag, GNUTranslations(compiled), hashlib.sha256(text).hexdigest())
+
+
+class Text(NamedTuple):
+    """A text of a catalogue: in English (UK), and as the language says it; empty where it has no words."""
+
+    english: str
+    own: str
+
+
+@cache
+def texts_of(tag: str) -> tuple[Text, ...]:
+    """Return every text of a language other than ours, in the order of the English."""
+    from babel.messages.pofile import read_po  # noqa: PLC0415 - only who looks at languages needs it
+
+    kept = [one for one in read_po(io.BytesIO(catalogue_text(tag))) if one.id]
+    return tuple(sorted(Text(_forms(one.id), _forms(one.string)) for one in kept))
+
+
+def _forms(text: str | Iterable[str] | None) -> str:
+    return text if isinstance(text, str) else "\n".join(dict.fromkeys(text or ()))
 
 
 def spoken() -> Tongue:

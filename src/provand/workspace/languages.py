@@ -31,6 +31,11 @@ def tongue_for(case: Case) -> Tongue:
     return _approved(tongue_of(case.athlete.language))
 
 
+def tongue_in(tag: str) -> Tongue:
+    """Return a language by its tag, approved where somebody's word for its text stands."""
+    return _approved(tongue_of(tag))
+
+
 def _approved(tongue: Tongue) -> Tongue:
     kept = access.approval(tongue.tag)
     return replace(tongue, approved=kept is not None and kept.stands and kept.digest == tongue.digest)
@@ -51,8 +56,11 @@ def _word(language: Language) -> Word:
     return Word(language, kept.speaker, kept.on, holds, is_changed=not holds)
 
 
-def approve(ledger: Ledger, *, tag: str, speaker: str, on: date, as_of: date) -> Word:
-    """Keep that a native speaker read a language as it is now; BadInput for another, or a day to come."""
+def approve(ledger: Ledger, *, tag: str, speaker: str, on: date, as_of: date, by: str = "") -> Word:
+    """Keep that a native speaker read a language as it is now; BadInput for another, or a day to come.
+
+    `by` is who records it, where that is somebody else.
+    """
     language = language_of(tag)
     if not speaker.strip():
         raise BadInput(find("ledger.needed", "--by"))
@@ -60,7 +68,7 @@ def approve(ledger: Ledger, *, tag: str, speaker: str, on: date, as_of: date) ->
         raise BadInput(find("entry.future", "--on", day=on.isoformat(), as_of=as_of.isoformat()))
     with ledger.writing():
         says = f"{language.english} was read by a native speaker, {speaker.strip()}, on {on.isoformat()}"
-        audit = trail("language approved", says, by=speaker.strip())
+        audit = trail("language approved", says, by=by or speaker.strip())
         Approval.objects.create(
             audit=audit, tag=tag, digest=tongue_of(tag).digest, speaker=speaker.strip(), on=on
         )

@@ -11,7 +11,7 @@ PARTS = (
     ("Today", "day", ("day", "packs", "job")),
     ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "menu", "between", "issue", "note")),
     ("Shelf", "shelf", ("shelf", "label", "mix")),
-    ("Who works here", "practice", ("practice",)),
+    ("Practice", "practice", ("practice", "language")),
 )
 """Name, page, and the pages' names that lie in it, by how they begin."""
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from provand.finding import Finding, find
+from provand.language import LANGUAGES
 from provand.record import Record
 from provand.workspace.days import day_readings, moment_readings
 from provand.workspace.entry import Asked, Rows, Section, in_field, sections, shown_value
@@ -67,6 +68,11 @@ class Unit(Record):
         return tuple(dict.fromkeys([*offered, *self.ticked])) if offered else ()
 
     @property
+    def named_options(self) -> tuple[tuple[str, str], ...]:
+        """What may be chosen, each with its name: a language by its name in English."""
+        return tuple((one, _option_named(self.asked.key, one)) for one in self.options)
+
+    @property
     def hint(self) -> str:
         """What is allowed, and how it may be written."""
         such = f"such as {self.asked.example}" if self.asked.example else ""
@@ -80,6 +86,12 @@ class Unit(Record):
     @property
     def ticked(self) -> tuple[str, ...]:
         return tuple(part.strip() for part in self.text.split(",") if part.strip())
+
+
+def _option_named(key: str, option: str) -> str:
+    if key == "athlete.language" and option in LANGUAGES:
+        return LANGUAGES[option].english
+    return option
 
 
 class RowShown(Record):

@@ -1,18 +1,19 @@
-"""The first start, signing in and out, who works here; and the colours, from the one list of them."""
+"""The first start, signing in and out; and the colours, from the one list of them."""
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 from django import forms
 from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from provand.finding import ProvandError
 from provand.pack.svg import DARK, LIGHT, PRINT, style_sheet
 from provand.workspace import access, people
 from provand.workspace.demo_practice import demo_loaded
@@ -55,13 +56,9 @@ class Start(forms.Form):
 WHY = {
     "practice": "Stands on your pages; your own name stands on what you hand out.",
     "contact": "Printed where an athlete may want to ask.",
-    "letterhead": "Up to three lines under your name: practice, address, register. Empty: no head.",
-    "colour": "As #97164e; dark enough to be read on white.",
-    "says": "Printed apart from what is computed. No amounts, no word of drinking: both are the plan's.",
     "name": "Printed on everything handed out, and asked when you sign in.",
     "passphrase": "Twelve letters or more; a few words are best. Nobody can read it back to you.",
     "again": "So that a slip of the finger locks nobody out.",
-    "role": "An assistant sees no health answer, and releases and issues nothing.",
 }
 
 
@@ -86,11 +83,12 @@ def start(request: HttpRequest) -> HttpResponse:
         else:
             login(request, user, backend="django.contrib.auth.backends.ModelBackend")
             return redirect("day")
-    return render(request, "provand/start.html", {"rows": _rows(form)}, status=422 if form.errors else 200)
+    return render(request, "provand/start.html", {"rows": rows_of(form)}, status=422 if form.errors else 200)
 
 
-def _rows(form: forms.Form) -> list[dict[str, object]]:
-    return [{"field": field, "why": WHY.get(field.name, "")} for field in form]
+def rows_of(form: forms.Form, why: Mapping[str, str] = WHY) -> list[dict[str, object]]:
+    """Return the fields of a form, each with why it is asked."""
+    return [{"field": field, "why": why.get(field.name, "")} for field in form]
 
 
 class Enter(forms.Form):
@@ -120,7 +118,7 @@ def enter(request: HttpRequest) -> HttpResponse:
         form.add_error(None, "Name and passphrase do not go together. Nothing else is told.")
     status = 422 if form.errors else 200
     return render(
-        request, "provand/enter.html", {"rows": _rows(form), "form": form, "next": onward}, status=status
+        request, "provand/enter.html", {"rows": rows_of(form), "form": form, "next": onward}, status=status
     )
 
 
@@ -151,98 +149,3 @@ def demo(request: HttpRequest) -> HttpResponse:
         request, f"{len(made)} invented athletes are here; each of their races says that it is invented."
     )
     return redirect("day")
-
-
-class Named(forms.Form):
-    """What the practice is called, how it is reached and what stands on its sheets."""
-
-    practice = forms.CharField(max_length=120, label="Name of the practice")
-    contact = forms.CharField(max_length=120, required=False, label="How you are reached")
-    letterhead = forms.CharField(
-        max_length=400,
-        required=False,
-        label="Head of your sheets",
-        widget=forms.Textarea(attrs={"rows": 3}),
-    )
-    colour = forms.CharField(max_length=7, required=False, label="Its colour")
-    says = forms.CharField(
-        max_length=300, required=False, label="In your own words", widget=forms.Textarea(attrs={"rows": 3})
-    )
-
-
-def _named(typed: QueryDict | None = None) -> Named:
-    now = access.practice()
-    fields = ("contact", "letterhead", "colour", "says")
-    stands = {"practice": now.name, **{field: getattr(now, field) for field in fields}} if now else {}
-    return Named(typed, initial=stands, auto_id="named_%s")
-
-
-@require_POST
-def practice_named(request: HttpRequest) -> HttpResponse:
-    """Keep another name or contact of the practice; race files opened from now on carry the contact."""
-    form = _named(request.POST)
-    if not form.is_valid():
-        return _practice_page(request, Person(), named=form, status=422)
-    typed = form.cleaned_data
-    try:
-        people.practice_kept(
-            ledger_of(request),
-            name=typed["practice"],
-            contact=typed["contact"],
-            by=user_of(request),
-            paper=people.Paper(typed["letterhead"], typed["colour"], typed["says"]),
-        )
-    except ProvandError as error:
-        for finding in error.findings:
-            field = finding.about.removeprefix("practitioner.").split("[")[0]
-            form.add_error(
-                field if field in form.fields else "practice", f"{finding.sentence} {finding.next_step}"
-            )
-        return _practice_page(request, Person(), named=form, status=422)
-    messages.success(request, "Kept.")
-    return redirect("practice")
-
-
-class Person(forms.Form):
-    """Somebody else who may sign in."""
-
-    name = forms.CharField(max_length=120, label="Name")
-    role = forms.ChoiceField(choices=User.ROLES, label="Role")
-    passphrase = forms.CharField(
-        widget=forms.PasswordInput, max_length=400, label="A passphrase for the first time"
-    )
-
-
-@require_http_methods(["GET", "POST"])
-def practice(request: HttpRequest) -> HttpResponse:
-    """Show who works here; let a practitioner add somebody."""
-    user = user_of(request)
-    form = Person(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        typed = form.cleaned_data
-        try:
-            added = people.person_added(
-                ledger_of(request),
-                name=typed["name"],
-                passphrase=typed["passphrase"],
-                role=typed["role"],
-                by=user,
-            )
-        except ValidationError as error:
-            form.add_error("passphrase", " ".join(error.messages))
-        except ProvandError as error:
-            form.add_error("name", str(error))
-        else:
-            messages.success(request, f"{added.name} may sign in.")
-            return redirect("practice")
-    return _practice_page(request, form, named=_named(), status=422 if form.errors else 200)
-
-
-def _practice_page(request: HttpRequest, form: Person, *, named: Named, status: int) -> HttpResponse:
-    shown = {
-        "practice": access.practice(),
-        "people": access.people_here(),
-        "rows": _rows(form),
-        "named": _rows(named),
-    }
-    return render(request, "provand/practice.html", shown, status=status)

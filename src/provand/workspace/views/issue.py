@@ -131,7 +131,8 @@ def _names(to: list[Recipient]) -> str:
     return ", ".join(f"{one.person} ({one.role})" for one in to)
 
 
-def _cleared(desk: Desk) -> Cleared:
+def cleared_of(desk: Desk) -> Cleared:
+    """Return the plan of a race file where it is cleared; else 404."""
     case = plans.case_at(desk, as_of=today())
     looked = plans.looked_at(plans.basis_of(desk, case, as_of=today()))
     if looked is None or looked.cleared is None:
@@ -161,7 +162,7 @@ def _draft(request: HttpRequest, key: UUID, name: str) -> File:
         return safety_file(plans.case_at(desk, as_of=today()))
     if name not in PREVIEWS:
         raise Http404
-    made = pack_files(_cleared(desk), pieces=(file_of(name, b"").piece,), draft=True)
+    made = pack_files(cleared_of(desk), pieces=(file_of(name, b"").piece,), draft=True)
     found = next((file for file in made if file.name == name), None)
     if found is None:
         raise Http404
