@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from pydantic import Field, model_validator
 
 from provand.case.course import Course
+from provand.case.crew import Crew, CrewPoint, place_m
 from provand.case.fields import number, optional, several, text
 from provand.case.intake import Intake
 from provand.case.menu import MenuWishes
@@ -184,6 +185,12 @@ class Race(Record):
         "how much later the start is than first given; loading and breakfast stay where they were", 0, 86_400
     )
     taken: tuple[Taken, ...] = several("eaten or drunk before a start that was delayed")
+    medics_phone: str = Field(
+        default="",
+        description="telephone number of the event's medics, as the event gives it; else left to write in",
+        max_length=24,
+        exclude_if=lambda phone: not phone,
+    )
 
     @property
     def own_start(self) -> datetime:
@@ -277,6 +284,9 @@ class Case(Coded):
     after: After | None = Field(
         default=None, description="after the race", exclude_if=lambda after: after is None
     )
+    crew: Crew | None = Field(
+        default=None, description="a crew along the course", exclude_if=lambda crew: crew is None
+    )
     origins: dict[str, Origin] = Field(
         default_factory=dict, description="where each number comes from, by path"
     )
@@ -302,6 +312,21 @@ class Case(Coded):
     def dated_morning(self) -> DatedMorning | None:
         """Race morning with its clock times as moments before the own start, as it was before any delay."""
         return None if self.morning is None else dated(self.morning, self.race.first_start)
+
+    @property
+    def crew_points(self) -> tuple[CrewPoint, ...]:
+        """Where a crew stands, in the order of the course."""
+        points = () if self.crew is None else self.crew.points
+        return tuple(sorted(points, key=lambda point: point.at_m))
+
+    def handed_at(self, at_m: float) -> tuple[str, ...]:
+        """Return the ids of what a crew may hand over at a place."""
+        here = (point for point in self.crew_points if abs(self.crew_place_m(point) - at_m) < 1.0)
+        return next((point.serves for point in here), ())
+
+    def crew_place_m(self, point: CrewPoint) -> float:
+        """Return where a crew hands over: at the station beside it, where there is one."""
+        return place_m(point, self.course.stations)
 
     @property
     def next_session_h(self) -> float | None:

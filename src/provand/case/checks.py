@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from provand.case.case import Athlete, Race, SweatTest, Weather, Wishes
 from provand.case.course import Course
+from provand.case.crew import NEAR_M, Crew
 from provand.case.intake import Intake
 from provand.case.menu import MenuWishes
 from provand.case.morning import CLOCKS, Morning, clock_before, happens_once
 from provand.case.walk import near
 from provand.finding import Finding, find
 from provand.larder.food import Larder
-from provand.larder.item import Item
+from provand.larder.item import WATER, Item
 from provand.larder.shelf import shelf
 from provand.units import clock, shown
 
@@ -40,8 +42,21 @@ MOST_DAYS_AHEAD = 1100
 """A race further ahead than three years is a slip of the pen."""
 
 
+PHONE = re.compile(r"\+?[0-9 ()./\-]+")
+LEAST_DIGITS, MOST_DIGITS = 2, 15
+"""Of a telephone number: some emergency numbers have two; 15 is the limit of ITU-T E.164 (from memory)."""
+
+
+def is_phone_number(text: str) -> bool:
+    """Return whether a text can be dialled: digits, a plus before them, and what groups them."""
+    digits = sum(sign.isdigit() for sign in text)
+    return bool(PHONE.fullmatch(text)) and LEAST_DIGITS <= digits <= MOST_DIGITS
+
+
 def check_race(race: Race, as_of: date) -> Iterator[Finding]:
     """Yield what is wrong with the day, the times and the speeds of the race."""
+    if race.medics_phone and not is_phone_number(race.medics_phone):
+        yield find("race.phone", "race.medics_phone", text=race.medics_phone)
     day = race.gun.date()
     if (day - as_of).days > MOST_DAYS_AHEAD:
         yield find("race.far", "race.gun", day=day.isoformat(), most=MOST_DAYS_AHEAD)
@@ -202,6 +217,27 @@ def check_names(athlete: Athlete, wishes: Wishes, course: Course, items: Iterabl
                 item=item_id,
                 near=near(item_id, known | {item.id for item in shelf()}),
             )
+
+
+def check_crew(crew: Crew, course: Course | None, items: Iterable[Item]) -> Iterator[Finding]:
+    """Yield what is wrong with the places of a crew: past the finish, one like another, unknown items."""
+    known = {item.id for item in items}
+    for at, point in enumerate(crew.points, 1):
+        about = f"crew.points[{at}]"
+        if course is not None and point.at_m > course.length_m:
+            place, finish = (f"{one_m / 1000:g} km" for one_m in (point.at_m, course.length_m))
+            yield find("course.station_past", f"{about}.at", name=point.name, at=place, finish=finish)
+        for other in crew.points[: at - 1]:
+            if other.name.casefold() == point.name.casefold():
+                yield find("crew.same_name", f"{about}.name", name=point.name)
+            if abs(other.at_m - point.at_m) < NEAR_M:
+                yield find("crew.same_place", f"{about}.at", name=point.name, other=other.name)
+        for number_there, item_id in enumerate(point.hands, 1):
+            if item_id == WATER:
+                yield find("crew.water", f"{about}.hands[{number_there}]")
+            elif item_id not in known:
+                near_by = near(item_id, known | {item.id for item in shelf()})
+                yield find("entry.unknown_item", f"{about}.hands[{number_there}]", item=item_id, near=near_by)
 
 
 def check_menu(menu: MenuWishes) -> Iterator[Finding]:

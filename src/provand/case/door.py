@@ -22,6 +22,7 @@ from provand.case.checks import (
     WISHED,
     anchor_that_stands,
     check_athlete,
+    check_crew,
     check_items,
     check_menu,
     check_morning,
@@ -33,6 +34,7 @@ from provand.case.checks import (
     wished,
 )
 from provand.case.course import Course, Station
+from provand.case.crew import Crew
 from provand.case.fields import number
 from provand.case.files import MAX_TRACK_BYTES, profile_of_file, read_bytes, read_toml
 from provand.case.health import Health
@@ -61,8 +63,9 @@ PARTS: dict[str, type[Record]] = {
     "wishes": Wishes,
     "morning": Morning,
     "after": After,
+    "crew": Crew,
 }
-UNSAID = (Morning(), After())
+UNSAID = (Morning(), After(), Crew())
 """Tables in which nothing stands: as if they were not there."""
 
 
@@ -324,6 +327,8 @@ def _named(parts: Mapping[str, Any]) -> Iterator[str]:
         yield from athlete.refused
     if course is not None:
         yield from (served.item for station in course.stations for served in station.serves)
+    if parts.get("crew") is not None:
+        yield from (item_id for point in parts["crew"].points for item_id in point.hands)
     if wishes is not None:
         yield from wishes.banned
         yield from (intake.item for _, intake in wished(wishes))
@@ -345,8 +350,7 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
         yield from check_athlete(athlete, as_of)
     if parts.get("weather") is not None:
         yield from check_weather(parts["weather"], as_of)
-    if parts.get("menu") is not None:
-        yield from check_menu(parts["menu"])
+    yield from _may_be_left_out(parts)
     yield from check_items(items)
     yield from check_recipes(items)
     without_time = race is not None and race.goal_s is None and race.finish_s is None
@@ -361,6 +365,13 @@ def _checks(parts: Mapping[str, Any], as_of: date) -> Iterator[Finding]:
             yield find("entry.future", about, day=override.on.isoformat(), as_of=as_of.isoformat())
     if athlete is not None and course is not None and wishes is not None and items:
         yield from check_names(athlete, wishes, course, items)
+
+
+def _may_be_left_out(parts: Mapping[str, Any]) -> Iterator[Finding]:
+    if parts.get("menu") is not None:
+        yield from check_menu(parts["menu"])
+    if parts.get("crew") is not None:
+        yield from check_crew(parts["crew"], parts.get("course"), parts.get("items") or ())
 
 
 def unknown_served(case: Case) -> list[Finding]:

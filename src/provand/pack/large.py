@@ -9,6 +9,7 @@ from typing import Any
 
 from provand.pack.letters import printable
 from provand.pack.night import night_data
+from provand.pack.plain import call
 from provand.pack.sheet import DRAFT_WORDS, INVENTED, common, own_start_words, texts
 from provand.pack.tongue import named, say
 from provand.pack.typeset import Paper, pdf
@@ -42,6 +43,7 @@ def large_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, An
         "name": printable(plan.case.athlete.name, "athlete.name"),
         "race": _race(plan),
         "night": {key: night[key] for key in ("heading", "lay_out", "days", "asides", "ask")},
+        "call": call(plan)["numbers"],
         "last": [*marked, shared["foot"], counts],
         "sheet": say("sheet"),
     }

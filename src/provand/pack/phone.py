@@ -23,6 +23,7 @@ from provand.pack.plain import (
     GO_TO_MEDICS,
     IN_TROUBLE,
     STOP_AT_ONCE,
+    medics,
     of_safety_page,
     thirst,
     whom_to_ask,
@@ -181,11 +182,23 @@ def _to_know(plan: Plan) -> Element | None:
 
 def _safety(plan: Plan) -> Iterator[Element]:
     """Yield what never ends: the emergency, the signs, thirst."""
-    yield section("emergency", say("Emergency"), h("p", h("strong", say(EMERGENCY))), cls="alarm")
+    yield section(
+        "emergency", say("Emergency"), h("p", h("strong", say(EMERGENCY))), _medics(plan), cls="alarm"
+    )
     for name, title in (("medics", GO_TO_MEDICS), ("stop", STOP_AT_ONCE), ("trouble", IN_TROUBLE)):
         yield section(name, say(title), rule_list(list(of_safety_page(title))))
     yield section("thirst", say("Thirst"), h("p", h("em", thirst())))
     yield section("after", say(BEFORE_AND_AFTER), rule_list(list(of_safety_page(BEFORE_AND_AFTER))))
+
+
+def _medics(plan: Plan) -> Element | None:
+    """Return the number of the event's medics, to be dialled by a touch; nothing where nobody gave one."""
+    one = medics(plan.case.race.medics_phone)
+    if not one["value"]:
+        return None
+    dialled = "".join(sign for sign in one["value"] if sign.isdigit() or sign == "+")
+    number = h("a", one["value"], href=f"tel:{dialled}", dir="ltr", cls="number")
+    return h("p", f"{one['label']}: ", number)
 
 
 def _about(plan: Plan, *, draft: bool) -> Element:

@@ -48,12 +48,20 @@ def whom_to_ask(plan: Plan) -> dict[str, str]:
     }
 
 
+def medics(phone: str) -> dict[str, str]:
+    """Return how the event's medics are called, for a template; without a number there is room to write."""
+    return {"label": say("Medics of the race"), "value": printable(phone, "race.medics_phone")}
+
+
 def call(plan: Plan) -> dict[str, Any]:
-    """Return whom to call: medics and the emergency number, with room to write; then who made the plan."""
+    """Return whom to call: medics and the emergency number, or room to write them; then who made the plan."""
     return {
         "title": say("Whom to call"),
         "says": of_safety_page(IN_TROUBLE)[3],
-        "blanks": [say("Medics of the race"), say("Emergency number here")],
+        "numbers": [
+            medics(plan.case.race.medics_phone),
+            {"label": say("Emergency number here"), "value": ""},
+        ],
         "ask": whom_to_ask(plan) | {"title": say("About the plan, and never in an emergency")},
     }
 

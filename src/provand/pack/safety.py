@@ -11,6 +11,7 @@ from datetime import date
 from provand.case.case import Case, Practitioner
 from provand.pack.letterhead import letterhead
 from provand.pack.letters import printable
+from provand.pack.plain import medics
 from provand.pack.tongue import say
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import day
@@ -25,11 +26,15 @@ class RaceFacts(Record):
     on: date
     place: str = ""
     invented: bool = False
+    medics_phone: str = ""
 
 
 def race_facts(case: Case) -> RaceFacts:
     """Return the facts of a case's race that the safety page may know."""
-    return RaceFacts(name=case.race.name, on=case.race.gun.date(), invented=case.invented)
+    race = case.race
+    return RaceFacts(
+        name=race.name, on=race.gun.date(), invented=case.invented, medics_phone=race.medics_phone
+    )
 
 
 def safety_page(practitioner: Practitioner, race: RaceFacts, paper: Paper = "a4") -> bytes:
@@ -59,6 +64,7 @@ def safety_page(practitioner: Practitioner, race: RaceFacts, paper: Paper = "a4"
             {"title": say(section.title), "says": [say(line) for line in section.says]}
             for section in safety_sentences()
         ],
+        "numbers": [medics(race.medics_phone)] if race.medics_phone else [],
         "words": {
             "heading": say("Stay safe in the race"),
             "ask": say("Questions before the race? {name}, {contact}", name=maker, contact="{contact}"),

@@ -142,6 +142,9 @@ def _named(data: Mapping[str, Any]) -> Iterable[str]:
         yield str(row.get("item", ""))
     refused = athlete.get("refused", []) if isinstance(athlete, Mapping) else []
     yield from (str(one) for one in refused) if isinstance(refused, list) else ()
+    for point in _rows(data.get("crew"), "points"):
+        hands = point.get("hands", [])
+        yield from (str(one) for one in hands) if isinstance(hands, list) else ()
     for station in _rows(course, "stations"):
         yield from (str(one.get("item", "")) for one in _rows(station, "serves"))
 
