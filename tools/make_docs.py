@@ -12,7 +12,7 @@ import doctest
 import re
 import sys
 import tomllib
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import groupby
 from pathlib import Path
 from typing import Any
@@ -25,6 +25,7 @@ from provand.case.case import Case
 from provand.case.health import Health
 from provand.case.keys import Key, key_table
 from provand.cli.main import app
+from provand.cli.options import GROUPS
 from provand.finding import Entry, ProvandError, catalogue
 from provand.pack.pieces import PIECES
 from provand.physiology import all_cards
@@ -72,14 +73,29 @@ def commands_page() -> str:
     """Return the exit statuses, then every command with its arguments, options and example."""
     made = [(error.status, _sentence(error)) for error in ProvandError.__subclasses__()]
     statuses = table(("status", "means"), ((str(s), words) for s, words in sorted([*STATUSES, *made])))
-    told = [_command(name, one) for name, one in all_commands(typer.main.get_command(app)).items()]
-    return "\n".join(["## Exit statuses\n", statuses, *told])
+    commands = typer.main.get_command(app).commands  # type: ignore[attr-defined]
+    grouped = {group: _in_group(commands, group) for group in GROUPS}
+    links = [f"- {group}: {', '.join(map(_to_command, of))}" for group, of in grouped.items()]
+    told = [_commands_told(group, all_commands(of)) for group, of in grouped.items()]
+    return "\n".join([*links, "", "## Exit statuses\n", statuses, *told])
 
 
-def all_commands(group: Any) -> dict[str, Any]:
-    """Return every command by its name, the verbs of a group after it: `change`, `change wave`."""
+def _in_group(commands: Mapping[str, Any], group: str) -> dict[str, Any]:
+    return {name: one for name, one in commands.items() if one.rich_help_panel == group}
+
+
+def _to_command(name: str) -> str:
+    return f"[{name}](#provand-{name})"
+
+
+def _commands_told(group: str, commands: Mapping[str, Any]) -> str:
+    return "\n".join([f"## {group}\n", *(_command(name, one) for name, one in commands.items())])
+
+
+def all_commands(commands: Mapping[str, Any]) -> dict[str, Any]:
+    """Return every command by its name, with the verbs of `change` after it: `change wave`."""
     found = {}
-    for name, one in group.commands.items():
+    for name, one in commands.items():
         found[name] = one
         found |= {f"{name} {verb}": inner for verb, inner in getattr(one, "commands", {}).items()}
     return found
@@ -95,7 +111,7 @@ def _command(name: str, command: Any) -> str:
     usage = [p.name.upper() if p.required else f"[{p.name.upper()}]" for p in arguments]
     usage += ["VERB"] * hasattr(command, "commands") + ["[OPTIONS]"] * bool(options)
     called = name.replace(" ", " CASE ")
-    parts = [f"## provand {name}\n", f"{command.help}\n", f"    provand {called} {' '.join(usage)}\n"]
+    parts = [f"### provand {name}\n", f"{command.help}\n", f"    provand {called} {' '.join(usage)}\n"]
     rows = [(code(p.name.upper()), p.help or "", _left_out(p)) for p in arguments]
     rows += [(code(f"{', '.join(p.opts)}{_metavar(p)}"), p.help or "", _left_out(p)) for p in options]
     return "\n".join([*parts, table(("argument or option", "what", "left out"), rows), f"{command.epilog}\n"])

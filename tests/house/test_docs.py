@@ -43,7 +43,7 @@ def text(name: str) -> str:
 
 
 def commands() -> dict[str, Any]:
-    found: dict[str, Any] = make_docs.all_commands(typer.main.get_command(app))
+    found: dict[str, Any] = make_docs.all_commands(typer.main.get_command(app).commands)
     return found
 
 
@@ -58,8 +58,8 @@ def test_a_generated_page_is_what_would_be_made_now(name: str) -> None:
 def test_every_command_option_and_example_is_documented() -> None:
     page = text("commands.md")
     for name, command in commands().items():
-        assert f"## provand {name}\n" in page
-        section = page.split(f"## provand {name}\n", 1)[1].split("\n## ", 1)[0]
+        assert f"\n### provand {name}\n" in page
+        section = re.split(r"\n#{2,3} ", page.split(f"\n### provand {name}\n", 1)[1])[0]
         for parameter in command.params:
             told = parameter.opts[0] if parameter.opts[0].startswith("-") else parameter.name.upper()
             assert re.search(rf"`{told}[ `]", section), f"{name}: {told}"

@@ -9,15 +9,10 @@ from typing import Annotated, Any
 
 import typer
 
-from provand.cli.copies import AsJson, CaseFile, LedgerFile
+from provand.cli.options import DAY, HEALTH, AsJson, AsOf, CaseFile, LedgerFile, day_of
 
 answers = typer.Typer(rich_markup_mode="markdown")
 
-DAY = ["%Y-%m-%d"]
-AsOf = Annotated[
-    datetime | None,
-    typer.Option("--as-of", formats=DAY, help="The day to judge ages and answers by.", show_default="today"),
-]
 OnDay = Annotated[
     datetime | None, typer.Option("--on", formats=DAY, help="The day of it.", show_default="--as-of")
 ]
@@ -36,11 +31,11 @@ def _work() -> Any:
 
 
 def _days(as_of: datetime | None, on: datetime | None) -> dict[str, date]:
-    today = as_of.date() if as_of else date.today()
+    today = day_of(as_of)
     return {"as_of": today, "on": on.date() if on else today}
 
 
-@answers.command(epilog="Example: `provand screen my-case.toml --as-of 2026-11-25`")
+@answers.command(rich_help_panel=HEALTH, epilog="Example: `provand screen my-case.toml --as-of 2026-11-25`")
 def screen(
     case: CaseFile,
     *,
@@ -72,7 +67,8 @@ def screen(
 
 
 @answers.command(
-    epilog='Example: `provand letter my-case.toml --to "Dr Invented" --about heart --out letter.pdf`'
+    rich_help_panel=HEALTH,
+    epilog='Example: `provand letter my-case.toml --to "Dr Invented" --about heart --out letter.pdf`',
 )
 def letter(
     case: CaseFile,
@@ -107,8 +103,9 @@ def letter(
 
 
 @answers.command(
+    rich_help_panel=HEALTH,
     epilog='Example: `provand reply my-case.toml --about injury --says "cleared with limits" '
-    '--limits caffeine,sodium --by "Dr Invented" --on 2026-11-24`'
+    '--limits caffeine,sodium --by "Dr Invented" --on 2026-11-24`',
 )
 def reply(
     case: CaseFile,
@@ -154,8 +151,9 @@ def reply(
 
 
 @answers.command(
+    rich_help_panel=HEALTH,
     epilog='Example: `provand release my-case.toml --about injury --by "Robin Example" '
-    '--role practitioner --why "a blister, healed" --on 2026-11-24`'
+    '--role practitioner --why "a blister, healed" --on 2026-11-24`',
 )
 def release(
     case: CaseFile,
@@ -177,7 +175,8 @@ def release(
 
 
 @answers.command(
-    epilog='Example: `provand assent my-case.toml --who guardian --by "Gil Guardian" --on 2026-11-24`'
+    rich_help_panel=HEALTH,
+    epilog='Example: `provand assent my-case.toml --who guardian --by "Gil Guardian" --on 2026-11-24`',
 )
 def assent(
     case: CaseFile,

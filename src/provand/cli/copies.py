@@ -9,21 +9,22 @@ from typing import Annotated, Any
 
 import typer
 
+from provand.cli.options import (
+    CASES,
+    COPIES,
+    DAY,
+    HANDED,
+    WORKSPACE,
+    AsJson,
+    AsOf,
+    CaseFile,
+    LedgerFile,
+    day_of,
+)
+
 copies = typer.Typer(rich_markup_mode="markdown")
 
-DAY = ["%Y-%m-%d"]
-AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")]
-CaseFile = Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)]
 Code = Annotated[str, typer.Argument(help="The code printed on every page.", show_default=False)]
-LedgerFile = Annotated[
-    Path | None,
-    typer.Option(
-        "--ledger",
-        metavar="FILE",
-        help="The ledger; made on first use.",
-        show_default="PROVAND_LEDGER, or in the user's data folder",
-    ),
-]
 ByWhom = Annotated[
     str | None,
     typer.Option("--by", metavar="NAME", help="Who does it.", show_default="the practitioner"),
@@ -35,7 +36,8 @@ def _work() -> Any:
 
 
 @copies.command(
-    epilog='Example: `provand issue my-case.toml --to "Alex Sample (athlete)" --out out --as-of 2026-11-25`'
+    rich_help_panel=COPIES,
+    epilog='Example: `provand issue my-case.toml --to "Alex Sample (athlete)" --out out --as-of 2026-11-25`',
 )
 def issue(
     case: CaseFile,
@@ -57,21 +59,16 @@ def issue(
         ),
     ] = None,
     by: ByWhom = None,
-    as_of: Annotated[
-        datetime | None,
-        typer.Option(
-            "--as-of", formats=DAY, help="The day to judge ages and answers by.", show_default="today"
-        ),
-    ] = None,
+    as_of: AsOf = None,
     ledger: LedgerFile = None,
     as_json: AsJson = False,
 ) -> None:
     """Issue a plan: number it, keep who holds what, and write the pieces. On hold: the safety page alone."""
-    day = as_of.date() if as_of else date.today()
+    day = day_of(as_of)
     _work().issue(case, to, out, day, pieces=pieces, by=by, ledger=ledger, as_json=as_json)
 
 
-@copies.command(epilog='Example: `provand held "Alex Sample" --on 2027-04-03`')
+@copies.command(rich_help_panel=COPIES, epilog='Example: `provand held "Alex Sample" --on 2027-04-03`')
 def held(
     person: Annotated[str, typer.Argument(help="Name of the athlete, or of a holder.", show_default=False)],
     *,
@@ -101,14 +98,15 @@ def held(
     _work().held(person, on_day.date(), born=birth, out=out, ledger=ledger, as_json=as_json)
 
 
-@copies.command(epilog="Example: `provand whose P36Z-SYW4`")
+@copies.command(rich_help_panel=COPIES, epilog="Example: `provand whose P36Z-SYW4`")
 def whose(code: Code, ledger: LedgerFile = None, as_json: AsJson = False) -> None:
     """Say whose a code is, and whether a copy with it counts: current, superseded or withdrawn."""
     _work().whose(code, ledger=ledger, as_json=as_json)
 
 
 @copies.command(
-    epilog='Example: `provand withdraw P36Z-SYW4 --why "the race is off" --by "Robin Example" --out gone`'
+    rich_help_panel=COPIES,
+    epilog='Example: `provand withdraw P36Z-SYW4 --why "the race is off" --by "Robin Example" --out gone`',
 )
 def withdraw(
     code: Code,
@@ -133,7 +131,9 @@ def withdraw(
     _work().withdraw(code, out, why=why, by=by, ledger=ledger, as_json=as_json)
 
 
-@copies.command(epilog='Example: `provand languages approve es --by "Ana Native" --on 2026-11-25`')
+@copies.command(
+    rich_help_panel=HANDED, epilog='Example: `provand languages approve es --by "Ana Native" --on 2026-11-25`'
+)
 def languages(
     action: Annotated[
         str | None,
@@ -159,7 +159,7 @@ def languages(
     work.languages(action, tag, by=by, on=day, ledger=ledger, as_json=as_json)
 
 
-@copies.command(epilog="Example: `provand undo my-case.toml`")
+@copies.command(rich_help_panel=CASES, epilog="Example: `provand undo my-case.toml`")
 def undo(
     case: CaseFile,
     by: ByWhom = None,
@@ -169,7 +169,7 @@ def undo(
     _work().undo(case, by=by, ledger=ledger)
 
 
-@copies.command("open", epilog="Example: `provand open --port 8321`")
+@copies.command("open", rich_help_panel=WORKSPACE, epilog="Example: `provand open --port 8321`")
 def open_pages(
     ledger: LedgerFile = None,
     port: Annotated[

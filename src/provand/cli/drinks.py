@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import importlib
-from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from provand.cli.answers import AsOf
-from provand.cli.copies import AsJson
+from provand.cli.options import FOOD, AsJson, AsOf, day_of
 
 drinks = typer.Typer(rich_markup_mode="markdown")
 
@@ -23,7 +21,10 @@ def _work() -> Any:
     return importlib.import_module("provand.cli.mixing")
 
 
-@drinks.command(epilog='Example: `provand mix --carb "60 g/l" --sodium "500 mg/l" --volume "750 ml"`')
+@drinks.command(
+    rich_help_panel=FOOD,
+    epilog='Example: `provand mix --carb "60 g/l" --sodium "500 mg/l" --volume "750 ml"`',
+)
 def mix(
     *,
     carb: Annotated[
@@ -66,7 +67,7 @@ def mix(
 
     Ends with status 4 where it cannot be had as wished; the recipe is then the nearest that can.
     """
-    day = as_of.date() if as_of else date.today()
+    day = day_of(as_of)
     if cupboard:
         _work().listed(case, day, as_json=as_json)
         return

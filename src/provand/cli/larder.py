@@ -8,13 +8,12 @@ from typing import Annotated
 
 import typer
 
-from provand.cli.copies import AsJson
-from provand.cli.plates import AsOf, day_of
+from provand.cli.options import FOOD, AsJson, AsOf, day_of
 
 larder = typer.Typer(rich_markup_mode="markdown")
 
 
-@larder.command(epilog="Example: `provand foods boiled rice`")
+@larder.command(rich_help_panel=FOOD, epilog="Example: `provand foods boiled rice`")
 def foods(
     words: Annotated[
         list[str] | None,

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import importlib
-from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from provand.cli.options import HANDED, AsJson, AsOf, day_of
+
 packs = typer.Typer()
 
-DAY = ["%Y-%m-%d"]
-AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")]
 Pieces = Annotated[
     str | None,
     typer.Option(
@@ -28,7 +27,9 @@ def _work() -> Any:
     return importlib.import_module("provand.cli.packing")
 
 
-@packs.command(epilog="Example: `provand pack my-case.toml --pieces strip,safety --out pack`")
+@packs.command(
+    rich_help_panel=HANDED, epilog="Example: `provand pack my-case.toml --pieces strip,safety --out pack`"
+)
 def pack(
     case: Annotated[
         Path, typer.Argument(help="The case file (TOML), or a folder of them.", show_default=False)
@@ -55,12 +56,7 @@ def pack(
             help="The first label of a sheet that is free, counted along the rows.",
         ),
     ] = 1,
-    as_of: Annotated[
-        datetime | None,
-        typer.Option(
-            "--as-of", formats=DAY, help="The day to judge ages and answers by.", show_default="today"
-        ),
-    ] = None,
+    as_of: AsOf = None,
     as_json: AsJson = False,
 ) -> None:
     """Make pieces of what people hold, and nothing else. On hold: the safety page alone, and status 3.
@@ -69,12 +65,12 @@ def pack(
     others go on; status 2 then. Broken off by Ctrl+C, the same command goes on with what is left: what stands
     and rests on the same case, answers and day is not made again.
     """
-    day = as_of.date() if as_of else date.today()
+    day = day_of(as_of)
     how = {"pieces": pieces, "paper": paper, "draft": draft, "first_label": first_label}
     _work().pack(case, out, day, **how, as_json=as_json)
 
 
-@packs.command(epilog="Example: `provand pieces`")
+@packs.command(rich_help_panel=HANDED, epilog="Example: `provand pieces`")
 def pieces(as_json: AsJson = False) -> None:
     """List the pieces that a pack can hold; the default ones first."""
     _work().pieces(as_json=as_json)

@@ -3,32 +3,20 @@
 from __future__ import annotations
 
 import importlib
-from datetime import date, datetime
 from typing import Annotated, Any
 
 import typer
 
-from provand.cli.copies import AsJson, CaseFile, LedgerFile
+from provand.cli.options import FOOD, AsJson, AsOf, CaseFile, LedgerFile, day_of
 
 plates = typer.Typer(rich_markup_mode="markdown")
-
-AsOf = Annotated[
-    datetime | None,
-    typer.Option(
-        "--as-of", formats=["%Y-%m-%d"], help="The day to judge ages and answers by.", show_default="today"
-    ),
-]
 
 
 def _work() -> Any:
     return importlib.import_module("provand.cli.menu")
 
 
-def day_of(as_of: datetime | None) -> date:
-    return as_of.date() if as_of else date.today()
-
-
-@plates.command(epilog="Example: `provand menu my-case.toml --lay --keep`")
+@plates.command(rich_help_panel=FOOD, epilog="Example: `provand menu my-case.toml --lay --keep`")
 def menu(
     case: CaseFile,
     *,
@@ -44,7 +32,7 @@ def menu(
     _work().menu(case, day, lay=lay, other=other, keep=keep, ledger=ledger, as_json=as_json)
 
 
-@plates.command(epilog="Example: `provand shopping my-case.toml`")
+@plates.command(rich_help_panel=FOOD, epilog="Example: `provand shopping my-case.toml`")
 def shopping(case: CaseFile, as_of: AsOf = None, as_json: AsJson = False) -> None:
     """Print what to buy for the menu of a case, by aisle, in whole packs, with what is left over."""
     _work().shopping(case, day_of(as_of), as_json=as_json)

@@ -7,12 +7,11 @@ import inspect
 import sys
 from collections.abc import Callable
 from datetime import date, datetime
-from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from provand.cli.copies import LedgerFile
+from provand.cli.options import DAY, AsJson, AsOf, CaseFile, LedgerFile
 
 verbs = typer.Typer(
     name="change",
@@ -22,28 +21,21 @@ verbs = typer.Typer(
     rich_markup_mode="markdown",
 )
 
-DAY = ["%Y-%m-%d"]
-
 
 @verbs.callback(epilog='Example: `provand change my-case.toml wave "18 to 22 min"`')
 def case_of_change(
     context: typer.Context,
-    case: Annotated[Path, typer.Argument(help="The case file (TOML).", show_default=False)],
+    case: CaseFile,
 ) -> None:
     """Keep the case for the verb that follows."""
     context.obj = case
 
 
 def _shared(
-    as_of: Annotated[
-        datetime | None,
-        typer.Option(
-            "--as-of", formats=DAY, help="The day to judge ages and answers by.", show_default="today"
-        ),
-    ] = None,
+    as_of: AsOf = None,
     dry_run: Annotated[bool, typer.Option("--dry-run", help="Show all, write nothing.")] = False,
     ledger: LedgerFile = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON for a program to read.")] = False,
+    as_json: AsJson = False,
 ) -> None:
     """The options that every verb has."""
 
