@@ -35,6 +35,17 @@ def intakes(page: Page) -> Locator:
     return page.locator(".course [role=slider]:visible")
 
 
+def faces(page: Page, selector: str) -> set[str]:
+    """Return the families of the letters in which texts are really set."""
+    session = page.context.new_cdp_session(page)
+    for part in ("DOM", "CSS"):
+        session.send(f"{part}.enable")
+    root = session.send("DOM.getDocument")["root"]["nodeId"]
+    found = session.send("DOM.querySelectorAll", {"nodeId": root, "selector": selector})["nodeIds"]
+    used = [session.send("CSS.getPlatformFontsForNode", {"nodeId": node})["fonts"] for node in found]
+    return {font["familyName"] for fonts in used for font in fonts}
+
+
 def says(page: Page) -> str:
     return page.evaluate("document.activeElement.getAttribute('aria-valuetext') || ''")
 
@@ -90,6 +101,7 @@ def test_an_intake_dragged_along_the_strip_stays_there_and_undo_takes_it_back(
 
 def test_escape_puts_a_drag_back_and_nothing_is_sent(opened: Opened, desk: Desk) -> None:
     page = at_plan(opened(), desk)
+    assert faces(page, ".strip-level text") == {"Fira Sans", "Fira Sans Condensed"}, "a strip comes late"
     dragged(page, intakes(page).first, 60, drop=False)
     page.keyboard.press("Escape")
     page.mouse.up()

@@ -19,6 +19,9 @@ PARTS = (
 FONTS = (
     "fonts/sans/FiraSans-Regular.ttf",
     "fonts/sans/FiraSans-SemiBold.ttf",
+    "fonts/sans/FiraSans-Italic.ttf",
+    "fonts/condensed/FiraSansCondensed-Regular.ttf",
+    "fonts/condensed/FiraSansCondensed-SemiBold.ttf",
     "fonts/serif/Spectral-Regular.ttf",
     "fonts/serif/Spectral-SemiBold.ttf",
 )
