@@ -3,14 +3,24 @@
 from __future__ import annotations
 
 import math
+from copy import deepcopy
 from datetime import UTC, date, datetime
+from typing import NamedTuple
 
 from hypothesis import strategies as st
 
 from provand.case.case import Athlete, Case, Practitioner, Race, SweatTest, Weather
 from provand.case.course import Course, Served, Station
-from provand.figure import Range
+from provand.estimate.demand import demand_of
+from provand.estimate.finish import Finish
+from provand.estimate.heat import heat_of
+from provand.estimate.pace import PaceTable, pace_table
+from provand.estimate.sweat import Sweat, sweat_of
+from provand.figure import Range, Trace
 from provand.larder.shelf import shelf
+from provand.plan.body_work import given_figures
+from provand.safety.ceilings import Ceilings, ceilings_of
+from provand.safety.screening import Screening
 
 LENGTH_M = 21097.5
 NODES = 106
@@ -85,6 +95,32 @@ def case(
     )
 
 
+class AtPace(NamedTuple):
+    """Sweat at three finish times that are given, whatever the heat, and the ceilings that follow."""
+
+    case: Case
+    trace: Trace
+    pace: PaceTable
+    sweat: Sweat
+
+    def ceilings(self, screening: Screening) -> Ceilings:
+        """Return the ceilings, in a trace of their own."""
+        trace = deepcopy(self.trace)
+        return ceilings_of(trace, self.case, self.pace, self.sweat, screening, age_years=36)
+
+
+def at_pace(one: Case, finish_s: float) -> AtPace:
+    """Return the sweat of a case whose pace the heat does not move."""
+    trace = Trace()
+    given_figures(trace, one)
+    heat = heat_of(trace, one)
+    times = zip(("early", "goal", "slow"), (0.95, 1.0, 1.1), strict=True)
+    figures = [trace.given(f"race.{name}_finish_s", finish_s * share, "given") for name, share in times]
+    pace = pace_table(one.course, Finish(*figures, findings=()), fade_frac=0.07)
+    sweat = sweat_of(trace, one, pace, demand_of(trace, one, pace, loaded="ordinary"), heat)
+    return AtPace(one, trace, pace, sweat)
+
+
 @st.composite
 def bodies(draw: st.DrawFn) -> dict[str, object]:
     """Draw an athlete and a goal."""
@@ -95,4 +131,34 @@ def bodies(draw: st.DrawFn) -> dict[str, object]:
         "goal_s": draw(st.floats(4200, 10800)),
         "climb_m": draw(st.floats(0, 50)),
         "sun": draw(st.sampled_from(["clear", "part", "overcast"])),
+    }
+
+
+@st.composite
+def weighed_runs(draw: st.DrawFn) -> SweatTest:
+    """Draw a sweat test: any weather, far below the model or far above it."""
+    return SweatTest.model_validate(
+        {
+            "on": date(2026, 10, 10),
+            "mass_before_kg": 70.0,
+            "mass_after_kg": 70.0 - draw(st.floats(0.05, 3.0)),
+            "drunk_ml": 0.0,
+            "urine_ml": 0.0,
+            "duration_s": 3600.0,
+            "speed_m_per_s": draw(st.floats(1.2, 5.0)),
+            "air_temp_c": draw(st.floats(-5, 35)),
+            "humidity_frac": draw(st.floats(0.1, 1.0)),
+            "wind_m_per_s": draw(st.floats(0, 6)),
+            "sun": draw(st.sampled_from(["clear", "part", "overcast"])),
+        }
+    )
+
+
+@st.composite
+def air(draw: st.DrawFn) -> dict[str, object]:
+    """Draw humidity and wind, each with its range."""
+    humid, wind = draw(st.floats(0.1, 0.95)), draw(st.floats(0, 6))
+    return {
+        "humidity": (humid, min(1.0, humid + draw(st.floats(0, 0.3)))),
+        "wind": (wind, wind + draw(st.floats(0, 3))),
     }

@@ -5,52 +5,51 @@ from __future__ import annotations
 import inspect
 from typing import Any
 
-from cases import bodies, case
+from cases import air, at_pace, bodies, case, weighed_runs
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from provand.estimate.demand import demand_of
-from provand.estimate.finish import Finish
-from provand.estimate.heat import heat_of
-from provand.estimate.pace import pace_table
-from provand.estimate.sweat import sweat_of
-from provand.figure import Series, Trace
+from provand.case.case import SweatTest
 from provand.physiology.sodium import sodium_line_l
-from provand.plan.body_work import BodyWork, given_figures, work_out
-from provand.safety.ceilings import Allowance, SodiumLine, ceiling_ml, ceilings_of
+from provand.plan.body_work import BodyWork, work_out
+from provand.safety.ceilings import Allowance, SodiumLine, ceiling_ml
 from provand.safety.screening import Screening
 from provand.simulation.body import Feed, simulate
 from provand.simulation.prepare import person_of, steps_of
 
 CLEAR = Screening(outcome="clear", sodium_line_mmol_per_l=140.0)
 CAREFUL = Screening(outcome="note", fluid_care="half", sodium_line_mmol_per_l=137.0)
+UNSEEN = Screening(
+    outcome="withheld", withheld=("fluid", "sodium", "grams"), fluid_care="half", sodium_line_mmol_per_l=140.0
+)
+TESTS = st.lists(weighed_runs(), max_size=3).map(tuple)
 QUICK = settings(max_examples=30, deadline=None, derandomize=True)
 
 
-def ceiling_at_pace(finish_s: float, **facts: Any) -> Series:
-    """Return the fluid ceiling of a case whose three finish times are given, whatever the heat."""
-    one, trace = case(**facts), Trace()
-    given_figures(trace, one)
-    heat = heat_of(trace, one)
-    times = [finish_s * 0.95, finish_s, finish_s * 1.1]
-    figures = [
-        trace.given(f"race.{name}_finish_s", time, "given")
-        for name, time in zip(("early", "goal", "slow"), times, strict=True)
-    ]
-    pace = pace_table(one.course, Finish(*figures, findings=()), fade_frac=0.07)
-    sweat = sweat_of(trace, one, pace, demand_of(trace, one, pace, loaded="ordinary"), heat)
-    return ceilings_of(trace, one, pace, sweat, CLEAR, age_years=36).fluid
-
-
-@QUICK
-@given(bodies(), st.floats(-5, 30), st.floats(0.1, 12))
+@settings(QUICK, max_examples=80)
+@given(
+    bodies(),
+    air(),
+    TESTS,
+    st.floats(3600, 16200),
+    st.tuples(st.floats(0, 30), st.floats(0.1, 12), st.floats(0, 4), st.floats(0, 4), st.floats(-3, 10)),
+)
 def test_the_fluid_ceiling_never_falls_as_air_warms(
-    body: dict[str, Any], coolest: float, warmer: float
+    body: dict[str, Any],
+    weather: dict[str, Any],
+    tests: tuple[SweatTest, ...],
+    finish_s: float,
+    airs_c: tuple[float, float, float, float, float],
 ) -> None:
-    finish_s = body["goal_s"]
-    cool = ceiling_at_pace(finish_s, air_c=(coolest, coolest + 3), **body)
-    warm = ceiling_at_pace(finish_s, air_c=(coolest + warmer, coolest + warmer + 3), **body)
-    assert all(high >= low - 1 for low, high in zip(cool.low, warm.low, strict=True))
+    coolest, warmer, over, over_warmer, apart = airs_c
+    tests = tuple(test.model_copy(update={"air_temp_c": coolest - apart}) for test in tests)
+    cool, warm = (
+        at_pace(case(air_c=(low, low + wide), tests=tests, **body, **weather), finish_s)
+        for low, wide in ((coolest, over), (coolest + warmer, over_warmer))
+    )
+    for screening in (CLEAR, CAREFUL, UNSEEN):
+        before, after = (one.ceilings(screening).fluid.low for one in (cool, warm))
+        assert all(high >= low - 1e-6 for low, high in zip(before, after, strict=True))
 
 
 @QUICK

@@ -15,7 +15,7 @@ from provand.estimate.weighed import SweatTests, read_tests
 from provand.figure import Figure, Range, Trace
 from provand.finding import Finding, find
 from provand.physiology.heat_balance import body_surface_m2, core_temp_c, heat_balance
-from provand.physiology.sweat import cool_air_sweat_l_per_h, sweat_at_score_l_per_h
+from provand.physiology.sweat import cool_air_sweat_l_per_h
 from provand.protocol.figures import Z_5_95, from_rule
 from provand.protocol.rules import assumption
 
@@ -57,6 +57,36 @@ def _middle(case: Case, heat: Heat) -> Air:
     )
 
 
+class _End(NamedTuple):
+    """One end of the forecast: its air temperature, and the model's rate there were the air another."""
+
+    air_temp_c: float
+    modelled_in: Callable[[float], float]
+
+    @property
+    def modelled_l_per_h(self) -> float:
+        return self.modelled_in(self.air_temp_c)
+
+
+def _ends(case: Case, heat: Heat, model: Callable[[Air], float]) -> tuple[_End, _End, _End]:
+    """Return the least of the cool end, the middle, and the most of the warm end of the forecast."""
+    cool, warm, middle = _corners(case, heat, "low"), _corners(case, heat, "high"), _middle(case, heat)
+    air = case.weather.air_temp_c
+
+    def least(temp: float) -> float:
+        return min(model(corner._replace(air_temp_c=temp)) for corner in cool)
+
+    def most(temp: float) -> float:
+        return max(model(corner._replace(air_temp_c=temp)) for corner in warm)
+
+    floor, roof = least(air.low), most(air.high)
+
+    def between(temp: float) -> float:
+        return min(max(model(middle._replace(air_temp_c=temp)), floor), roof)
+
+    return _End(air.low, least), _End(air.mid, between), _End(air.high, most)
+
+
 def sweat_of(trace: Trace, case: Case, pace: PaceTable, demand: Demand, heat: Heat) -> Sweat:
     """Return the sweat rate of each pace case as a range, from the heat balance and the tests there are."""
     mass = trace["athlete.body_mass_kg"]
@@ -75,11 +105,8 @@ def sweat_of(trace: Trace, case: Case, pace: PaceTable, demand: Demand, heat: He
         def model(air: Air, power: float = power, speed: float = speed) -> float:
             return modelled_l_per_h(power_w=power, surface_m2=surface.value.mid, speed_m_per_s=speed, air=air)
 
-        cool = min(map(model, corners))
-        warm = max(map(model, _corners(case, heat, "high")))
-        mid = model(_middle(case, heat))
         balanced = balanced and _holds(case, heat, power / surface.value.mid, speed)
-        rates.append(_rate(trace, case, one.name, (cool, mid, warm), tests))
+        rates.append(_rate(trace, case, one.name, _ends(case, heat, model), tests))
         middles.append(
             _middle_loss_ml(corners, tests, model, surface_m2=surface.value.mid, finish_s=one.finish_s)
         )
@@ -113,16 +140,16 @@ def _holds(case: Case, heat: Heat, metabolic: float, speed: float) -> bool:
     )
 
 
-def _rate(trace: Trace, case: Case, name: str, modelled: Sequence[float], tests: SweatTests) -> Figure:
+def _rate(trace: Trace, case: Case, name: str, ends: tuple[_End, _End, _End], tests: SweatTests) -> Figure:
     """Return one pace case's sweat rate: model and tests in the middle, 5 to 95 % of runners around it."""
-    cool, mid, warm = (1000 * rate for rate in modelled)
+    cool, mid, warm = (1000 * end.modelled_l_per_h for end in ends)
     rests_on = (
         *(f"race.{name}_finish_s", "athlete.surface_m2", "demand.energy_kcal_per_race"),
         *("weather.air_temp_c", "weather.humidity_frac", "weather.wind_m_per_s", "heat.radiant_rise_c"),
     )
     middle = trace.add(
         f"sweat.{name}_modelled_ml_per_h",
-        Range(low=cool, mid=min(max(mid, cool), warm), high=warm),
+        Range(low=cool, mid=mid, high=warm),
         how="equation",
         by="heat_balance_sweat_l_per_h, mean over headings, at the corners of the forecast",
         source="iso7933",
@@ -132,21 +159,15 @@ def _rate(trace: Trace, case: Case, name: str, modelled: Sequence[float], tests:
         caveats=[find("sweat.outside_standard", f"sweat.{name}_modelled_ml_per_h")],
     )
     band = assumption("sweat.spread")
-    sigma = tests.sigma_ratio()
-    values = [
-        1000
-        * sweat_at_score_l_per_h(
-            middle_l_per_h=tests.carried_l_per_h(getattr(middle.value, end) / 1000),
-            sigma_ratio=sigma,
-            normal_score_ratio=score,
-        )
-        for end, score in (("low", -Z_5_95), ("mid", 0.0), ("high", Z_5_95))
-    ]
+    low, between, high = (
+        1000 * tests.rate_l_per_h(end.modelled_in, air_temp_c=end.air_temp_c, normal_score_ratio=score)
+        for end, score in zip(ends, (-Z_5_95, 0.0, Z_5_95), strict=True)
+    )
     return from_rule(
         trace,
         f"sweat.{name}_ml_per_h",
         band,
-        Range(low=values[0], mid=values[1], high=values[2], means="p5-p95"),
+        Range(low=low, mid=min(max(between, low), high), high=high, means="p5-p95"),
         by="tests carried over, with the spread that is left"
         if tests.used
         else "model, between-runner spread",
