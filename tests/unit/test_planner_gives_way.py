@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import replace
 from typing import Any
 
@@ -185,6 +186,12 @@ def test_pins_that_exclude_each_other_are_named_one_by_one_where_one_is_enough()
         5000.0,
         10_000.0,
     }
+
+
+def test_what_is_told_of_pins_comes_back_whole_from_another_process() -> None:
+    told = refusal(pinned(*[("gel-25-caffeine", 5000.0 * n) for n in (1, 2, 3)], pockets_ml=(400.0,)))
+    came = pickle.loads(pickle.dumps(told))
+    assert (came.findings, came.nearest) == (told.findings, told.nearest)
 
 
 def test_a_first_pin_that_stands_in_the_way_of_all_others_goes_alone() -> None:

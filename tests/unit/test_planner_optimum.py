@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import product
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,7 +16,9 @@ from provand.case.intake import Intake
 from provand.planner import solve as engine
 from provand.planner.check import judge
 from provand.planner.problem import Pattern, Problem, RaceInputs
+from provand.planner.progress import Stage, heard_in, listening, tell, told_in
 from provand.planner.race import pose, solve
+from provand.planner.solve import ONLY
 
 SHORT = {"distance_m": 15_000.0, "goal_s": 5700.0, "station_every_m": 4000.0, "slot_s": 720.0}
 
@@ -112,6 +116,35 @@ def test_a_schedule_without_any_tie_break_weight_is_still_the_only_one(
     monkeypatch.setattr("provand.planner.run.tie_breaks", lambda schedule: iter(()))
     solution = solve(pose(invented_inputs(**{**SHORT, "rehearsed": ("gel-25", "gel-isotonic")})))
     assert solution.unique
+
+
+def test_how_far_a_solve_is_is_told_in_the_order_of_its_goals_and_changes_nothing() -> None:
+    problem, stages = pose(half()), list[Stage]()
+    with listening(stages.append):
+        heard = solve(problem)
+    assert heard == replace(solve(problem), solver_s=heard.solver_s)
+    counted = [stage for stage in stages if stage.of]
+    assert [stage.nth for stage in counted] == sorted(stage.nth for stage in counted)
+    assert (counted[-1].nth, counted[-1].of, counted[-1].goal) == (9, 9, ONLY)
+    reached = {goal.name: goal.value for goal in heard.goals}
+    found = [stage for stage in counted if stage.goal in reached and stage.best is not None]
+    assert {stage.goal for stage in found} >= {"carbohydrate to 5 g", "handling", "road"}
+    for stage in found:
+        assert stage.best is not None
+        assert stage.best >= reached[stage.goal] >= (stage.bound or 0)
+
+
+def test_what_is_told_stands_whole_in_its_file_while_the_work_goes_on(tmp_path: Path) -> None:
+    place = tmp_path / "told"
+    assert heard_in(place) is None
+
+    def work() -> Stage | None:
+        assert heard_in(place) == Stage("begun")
+        tell(part="even gaps", goal="road", nth=8, of=9)
+        return heard_in(place)
+
+    assert told_in(place, work, (), {}) == Stage("even gaps", "road", nth=8, of=9)
+    assert told_in(tmp_path / "gone" / "told", lambda: "done", (), {}) == "done"
 
 
 def test_the_solver_prints_nothing(capfd: pytest.CaptureFixture[str]) -> None:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-import threading
 from collections.abc import Iterator
-from concurrent.futures import Future
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -16,6 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.http import HttpResponse
 from django.test import Client
 from files import AS_OF, HEALTH, STARTER, case_at, race_file
+from held import Held
 from practice import person, signed_in
 from race_pages import body
 from race_pages import post as post_file
@@ -24,7 +23,8 @@ from provand.finding import NoPlanFits, find
 from provand.plan.menu_laid import MenuMade
 from provand.plan.withheld import WEIGHTS
 from provand.planner.menu.problem import MenuSolution
-from provand.workspace import at_work, jobs, people, workers
+from provand.planner.progress import Stage
+from provand.workspace import at_work, jobs, people
 from provand.workspace.change_forms import what_happened
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Audit, Desk, Job
@@ -217,21 +217,9 @@ def test_a_menu_is_laid_on_demand_and_comes_to_the_ticked_load(ledger: Ledger) -
     assert Audit.objects.filter(what="case changed").last().by == "Alba Inventada"  # type: ignore[union-attr]
 
 
-class Held:
-    """A process that computes nothing until the test says what came of it."""
-
-    def __init__(self) -> None:
-        self.begun, self.future = threading.Event(), Future[Any]()
-
-    def begin(self, *_: Any, **__: Any) -> Future[Any]:
-        self.begun.set()
-        return self.future
-
-
 @pytest.fixture
 def held(monkeypatch: pytest.MonkeyPatch) -> Iterator[Held]:
-    made = Held()
-    monkeypatch.setattr(workers, "begin", made.begin)
+    made = Held(monkeypatch)
     yield made
     made.future.cancel()
     assert at_work.waited(most_s=SLOW_S)
@@ -258,7 +246,12 @@ def test_while_it_is_laid_the_page_stays_says_so_and_asks_again(
     assert f'hx-get="/files/{desk.pk}/menu/laid"' in shown
     assert "Lay again" not in shown
     part = text(client.get(f"/files/{desk.pk}/menu/laid", headers=HTMX))
-    assert part.startswith('<div id="laying"')
+    assert part.startswith('<div id="waits"')
+    assert "It waits for its turn" in part
+    held.stage = Stage("menu", "liking", nth=2, of=4, best=18, bound=3, nodes=75, max_nodes=150)
+    part = text(client.get(f"/files/{desk.pk}/menu/laid", headers=HTMX))
+    assert "Goal 2 of 4, what is liked: 18 points of dislike so far, and it cannot be under 3." in part
+    assert 'value="1.5" max="4"' in part
     assert 'http-equiv="refresh"' in text(client.get(f"/files/{desk.pk}/menu"))
     lay(client, desk, held)
     assert Job.objects.count() == 1, "asked for twice it is laid once"
@@ -284,17 +277,22 @@ def test_a_stop_leaves_the_menu_as_it_was(client: Client, desk: Desk, held: Held
     assert client.post(f"/files/{desk.pk}/menu/stop", headers=HTMX).status_code == 422
 
 
+@pytest.mark.parametrize("comes_to_its_end", [True, False])
 def test_what_was_changed_meanwhile_stays_and_who_asked_is_told(
-    client: Client, desk: Desk, held: Held
+    client: Client, desk: Desk, held: Held, comes_to_its_end: bool
 ) -> None:
+    """What nobody wants any more need not come to its end: it is let go at the next look."""
+    held.patch.setattr(at_work, "LOOK_S", 60.0 if comes_to_its_end else 0.01)
     lay(client, desk, held)
     revision = now(desk).revision
     post(signed_in("Bo"), desk, revision=revision, kind="portions", portions="3")
-    held.future.set_result(other_menu(desk))
+    if comes_to_its_end:
+        held.future.set_result(other_menu(desk))
     assert at_work.waited(most_s=SLOW_S)
     shown = text(client.get(f"/files/{desk.pk}/menu/laid", headers=HTMX))
     assert "No menu was laid" in shown
-    assert "Bo" in shown
+    assert "Bo changed this race file" in shown
+    assert "nothing was put over it" in shown
     assert case_at(now(desk)).menu.laid[0].portions_count == 3  # type: ignore[union-attr]
 
 

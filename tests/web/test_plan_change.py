@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from django.http import HttpResponse
 from django.test import Client
 from files import AS_OF, case_at, race_file
+from held import Held
 from practice import person
 
 from provand.case.case import Case
+from provand.case.typed import put
+from provand.finding import NoPlanFits, find
 from provand.plan.look import Looked
-from provand.workspace import change_forms, plans
+from provand.workspace import at_work, change_forms, jobs, plans, workers
 from provand.workspace import desk as desks
-from provand.workspace.ledger import Ledger
-from provand.workspace.models import Audit, CaseVersion, Desk
+from provand.workspace.ledger import Ledger, open_ledger
+from provand.workspace.models import Audit, CaseVersion, Desk, Job
 from provand.workspace.views import plan as view
 
 HTMX = {"HX-Request": "true"}
@@ -97,7 +101,7 @@ def test_no_solver_runs_for_a_schedule_laid_by_hand(
     alba: Client, desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     looked_now(desk)
-    monkeypatch.setattr(plans, "_solver", lambda: pytest.fail("solved"))
+    monkeypatch.setattr(workers, "begin_for_page", lambda *_, **__: pytest.fail("solved"))
     assert post(alba, desk, "move", item="gel-25", at="5000 m", to="6000 m").status_code == 200
 
 
@@ -141,15 +145,108 @@ def test_solve_again_around_what_is_pinned(alba: Client, desk: Desk) -> None:
     assert any(one.item == "gel-25" and one.at_m == 5600 for one in looked_now(desk).schedule)
 
 
-def test_a_longer_solve_is_answered_at_once(
-    alba: Client, desk: Desk, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    post(alba, desk, "move", item="gel-25", at="5000 m", to="5600 m")
+# Solved again beside the page.
+
+
+@pytest.fixture
+def held(monkeypatch: pytest.MonkeyPatch) -> Iterator[Held]:
     monkeypatch.setattr(view, "PATIENCE_S", 0.0)
-    answer = post(alba, desk, "solve")
+    made = Held(monkeypatch)
+    yield made
+    made.future.cancel()
+    assert at_work.waited(most_s=60.0)
+
+
+def solve_again(client: Client, desk: Desk) -> HttpResponse:
+    """Lay the schedule by hand, and ask for a new one."""
+    by_hand = [{"item": "gel-25", "at": "5600 m"}]
+    steps = [put("wishes.schedule", "as given"), put("wishes.given", by_hand)]
+    ledger = open_ledger()
+    desks.typed_in(
+        ledger, desk=now(desk), revision=now(desk).revision, steps=steps, says="", by=person("Alba")
+    )
+    return post(client, desk, "solve")
+
+
+def solved(client: Client, desk: Desk) -> HttpResponse:
+    answer = client.get(f"/files/{desk.pk}/plan/solved", headers=HTMX)
+    assert isinstance(answer, HttpResponse)
+    return answer
+
+
+def test_while_it_is_solved_again_the_schedule_by_hand_stands(
+    alba: Client, bo: Client, desk: Desk, held: Held
+) -> None:
+    answer = solve_again(alba, desk)
+    before = now(desk).revision
     assert answer.status_code == 200
-    assert "being solved" in text(answer)
-    assert "hx-trigger" in text(answer)
+    assert said(answer) == "The schedule is being solved."
+    assert "The one below stands until then" in text(answer)
+    assert "no solver has looked" in text(answer)
+    assert ">Solve again" not in text(answer)
+    assert held.begun.wait(60.0)
+    assert text(solved(alba, desk)).startswith('<div id="waits"')
+    assert "plan/halt" not in text(solved(bo, desk)), "who asked may stop it"
+    assert "for Alba Inventada" in text(solved(bo, desk))
+    assert bo.post(f"/files/{desk.pk}/plan/halt", headers=HTMX).status_code == 422
+    post(alba, desk, "solve")
+    assert Job.objects.count() == 1, "asked for twice it is solved once"
+    held.done()
+    assert at_work.waited(most_s=60.0)
+    assert case_now(desk).wishes.schedule == "solve"
+    assert now(desk).revision == before + 1
+    came = solved(alba, desk)
+    assert came.headers["HX-Retarget"] == "#plan"
+    assert "solved again" in said(came)
+    assert "no solver has looked" not in text(came)
+
+
+def test_a_solve_that_is_stopped_leaves_everything_as_it_was(alba: Client, desk: Desk, held: Held) -> None:
+    solve_again(alba, desk)
+    before = now(desk)
+    assert held.begun.wait(60.0)
+    stopped = alba.post(f"/files/{desk.pk}/plan/halt", headers=HTMX)
+    assert at_work.waited(most_s=60.0)
+    assert held.future.cancelled()
+    assert "everything is as it was" in text(stopped)
+    assert "no solver has looked" in text(stopped)
+    assert (now(desk).typed, now(desk).revision) == (before.typed, before.revision)
+    assert now(desk).standing == before.standing
+
+
+@pytest.mark.parametrize("comes_to_its_end", [True, False])
+def test_a_schedule_is_not_put_over_what_was_changed_meanwhile(
+    alba: Client, bo: Client, desk: Desk, held: Held, comes_to_its_end: bool
+) -> None:
+    held.patch.setattr(at_work, "LOOK_S", 60.0 if comes_to_its_end else 0.01)
+    solve_again(alba, desk)
+    assert held.begun.wait(60.0)
+    post(bo, desk, "move", item="gel-25", at="5600 m", to="6 km")
+    if comes_to_its_end:
+        held.done()
+    assert at_work.waited(most_s=60.0)
+    shown = text(solved(alba, desk))
+    assert "No new schedule; the one that stood stands." in shown
+    assert "Bo changed this race file" in shown
+    assert places(desk) == [("gel-25", 6000.0)]
+
+
+def test_where_no_schedule_fits_the_one_by_hand_stays(alba: Client, desk: Desk, held: Held) -> None:
+    solve_again(alba, desk)
+    assert held.begun.wait(60.0)
+    fault = find("planner.pins_conflict", "wishes.pinned", reason="Two at one place.")
+    held.future.set_result(NoPlanFits(fault))
+    assert at_work.waited(most_s=60.0)
+    shown = text(solved(alba, desk))
+    assert "Two at one place." in shown
+    assert places(desk) == [("gel-25", 5600.0)]
+
+
+def test_a_program_that_was_closed_while_it_solved_says_so(ledger: Ledger, alba: Client, desk: Desk) -> None:
+    given = {"revision": desk.revision, "afresh": False}
+    job = jobs.begun(ledger, kind="solve", desks=[desk], given=given, by=person("Alba"), on=AS_OF)
+    assert "The program was closed" in text(alba.get(f"/files/{desk.pk}/plan"))  # type: ignore[arg-type]
+    assert alba.get(f"/jobs/{job.key}").headers["Location"] == f"/files/{desk.pk}/plan"
 
 
 # A limit passed.

@@ -4,26 +4,31 @@ from __future__ import annotations
 
 import re
 import uuid
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from files import HEALTH, STARTER, case_at, race_file, spoilt
+from held import Held
 from practice import person
 
 from provand.case.case import Case
 from provand.case.health import Health
+from provand.case.typed import put
 from provand.finding import Finding
+from provand.planner.progress import Stage
 from provand.safety.screening import Screening, screen
 from provand.workspace import desk as desks
 from provand.workspace import plans
+from provand.workspace.how_far import how_far
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk
 from provand.workspace.views import plan as view
 
 PAGE_BYTES = 150_000
+HTMX = {"HX-Request": "true"}
 
 
 @pytest.fixture(autouse=True)
@@ -172,23 +177,81 @@ def test_a_figure_of_a_withheld_part_has_no_chain(ledger: Ledger, alba: Client) 
         assert alba.get(f"/files/{desk.pk}/figure/{hidden}").status_code == 404
 
 
-def test_while_a_schedule_is_solved_the_page_says_so_and_asks_again(
-    ledger: Ledger, alba: Client, monkeypatch: pytest.MonkeyPatch
+@pytest.fixture
+def held(monkeypatch: pytest.MonkeyPatch) -> Held:
+    monkeypatch.setattr(view, "PATIENCE_S", 0.0)
+    return Held(monkeypatch)
+
+
+def waits(client: Client, desk: Desk) -> str:
+    return client.get(f"{address(desk)}/solved", headers=HTMX).content.decode()
+
+
+def test_while_a_schedule_is_solved_the_page_says_how_far_it_is_and_asks_again(
+    ledger: Ledger, alba: Client, held: Held
 ) -> None:
     desk = race_file(ledger)
-    monkeypatch.setattr(plans, "looked_at", lambda basis, *, wait_s: None)
     shown = page(alba, desk)
     assert "being solved" in shown
-    assert f'hx-get="{address(desk)}?asked=1"' in shown
-    part = alba.get(address(desk) + "?asked=1", headers={"HX-Request": "true"}).content.decode()
-    assert part.lstrip().startswith('<div id="plan"')
-    assert "asked=2" in part
+    assert f'hx-get="{address(desk)}/solved"' in shown
+    assert 'http-equiv="refresh"' in shown
+    part = waits(alba, desk)
+    assert part.startswith('<div id="waits"')
+    assert "It waits for its turn" in part
+    assert re.search(r"since \d\d:\d\d:\d\d, <span[^>]*>\d+ s</span> so far", part)
+    held.stage = Stage("wider gaps", "handling", nth=6, of=9, best=14, bound=11)
+    part = waits(alba, desk)
+    assert "now with wider ones. Goal 6 of 9, little to handle: 14 points so far, and it cannot be" in part
+    assert 'value="5.0" max="9"' in part
+    page(alba, desk)
+    assert held.count == 1, "a reload joins what is being solved"
+    held.done()
+    came = alba.get(f"{address(desk)}/solved", headers=HTMX)
+    assert came.headers["HX-Retarget"] == "#plan"
+    assert "Along the course" in came.content.decode()
+
+
+def test_a_first_solve_that_is_stopped_stays_so_until_somebody_asks(
+    ledger: Ledger, alba: Client, bo: Client, held: Held
+) -> None:
+    desk = race_file(ledger)
+    page(alba, desk)
+    stopped = alba.post(f"{address(desk)}/halt", headers=HTMX).content.decode()
+    assert held.future.cancelled()
+    assert "Alba Inventada stopped the solving" in stopped
+    assert "Alba Inventada stopped the solving" in page(bo, desk)
+    assert alba.post(f"{address(desk)}/halt", headers=HTMX).status_code == 422
+    assert held.count == 1, "a look begins nothing anew"
+    assert "being solved" in alba.post(f"{address(desk)}/solve", headers=HTMX).content.decode()
+    held.done()
+    assert "Along the course" in page(bo, desk)
+
+
+def test_what_was_waited_for_is_let_go_when_the_race_file_is_changed(
+    ledger: Ledger, alba: Client, held: Held
+) -> None:
+    desk = race_file(ledger)
+    page(alba, desk)
+    first = held.future
+    wish = [put("race.goal", "1:55")]
+    desks.typed_in(ledger, desk=desk, revision=desk.revision, steps=wish, says="", by=person("Alba"))
+    page(alba, desk)
+    assert first.cancelled()
+    assert not held.future.cancelled()
+
+
+def test_where_a_part_is_withheld_goals_are_counted_and_not_named() -> None:
+    stage = Stage("even gaps", "caffeine wish", nth=4, of=9, best=75, bound=0)
+    since = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+    now = since + timedelta(seconds=134)
+    assert how_far(stage, since, in_words=True, now=now) == ("2 min 14 s", ("Goal 4 of 9.",), 3.0, 9)
+    assert "75 mg missing so far" in how_far(stage, since, in_words=False, now=now).says[0]
 
 
 def test_the_same_basis_is_solved_once(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     basis = plans.basis_of(desk, case_at(desk), as_of=view.today())
     first = plans.looked_at(basis)
-    monkeypatch.setattr(plans, "look", lambda *_, **__: pytest.fail("solved twice"))
+    monkeypatch.setattr(plans, "drawn", lambda *_, **__: pytest.fail("solved twice"))
     assert plans.looked_at(basis) is first
 
 

@@ -42,16 +42,27 @@ class Looked(NamedTuple):
 
 def look(case: Case, screening: Screening, *, protocols: Protocols, as_of: date) -> Looked:
     """Return what stands of a case under a screening; it raises nothing that a person could mend."""
+    return looked(drawn(case, screening, protocols=protocols, as_of=as_of), case, screening)
+
+
+def drawn(case: Case, screening: Screening, *, protocols: Protocols, as_of: date) -> Plan | ProvandError:
+    """Return the plan of a case, or why there is none: all that takes long, and nothing that is cleared."""
     try:
-        plan = draw_up(case, screening, protocols=protocols, as_of=as_of)
+        return draw_up(case, screening, protocols=protocols, as_of=as_of)
     except (BadInput, OnHold, NoPlanFits) as error:
-        return Looked(error=error)
+        return error
+
+
+def looked(plan: Plan | ProvandError, case: Case, screening: Screening) -> Looked:
+    """Return what stands of a plan that was drawn up of this case: here it is cleared, or not."""
+    if isinstance(plan, ProvandError):
+        return Looked(error=plan)
     try:
         return Looked(plan.race.intakes, plan, clear(plan, case, screening))
     except OnHold as error:
-        looked = Looked(plan.race.intakes, None, None, error)
-        only_limits = screening.may_issue and len(looked.breaches) == len(error.findings)
-        return looked._replace(plan=plan) if only_limits else looked
+        held = Looked(plan.race.intakes, None, None, error)
+        only_limits = screening.may_issue and len(held.breaches) == len(error.findings)
+        return held._replace(plan=plan) if only_limits else held
 
 
 # A limit passed, in a few words.

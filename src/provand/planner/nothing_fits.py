@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Any
 
 from provand.case.intake import Intake
 from provand.figure import Series
@@ -13,6 +14,7 @@ from provand.planner.limits import stops_of
 from provand.planner.points import STEP_MG, target_mg, wide
 from provand.planner.pose import pose
 from provand.planner.problem import Problem, RaceInputs, Solution
+from provand.planner.progress import tell_part
 from provand.planner.run import Run
 
 WORTH_A_WORD_G = STEP_MG / 1000
@@ -28,6 +30,9 @@ class NearestPlan(NoPlanFits):
     def __init__(self, nearest: Solution, *findings: Finding) -> None:
         self.nearest = nearest
         super().__init__(*findings)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return NearestPlan, (self.nearest, *self.findings)
 
 
 def shortfall(problem: Problem, schedule: Sequence[Intake]) -> list[Finding]:
@@ -47,6 +52,7 @@ def shortfall(problem: Problem, schedule: Sequence[Intake]) -> list[Finding]:
         )
     ]
     if missing_g >= WORTH_A_SEARCH_G:
+        tell_part("in the way")
         found += _wishes(problem, smallest_sets(problem, counted_mg))
         found += _ceiling(problem, counted_mg)
         found += _at_hand(problem, counted_mg)

@@ -14,6 +14,7 @@ from provand.planner.pins import pins_in_the_way
 from provand.planner.points import wide
 from provand.planner.pose import breaks_line, pose
 from provand.planner.problem import Problem, Solution, ThirstLine
+from provand.planner.progress import tell_part
 from provand.planner.rinse import rinses
 from provand.planner.run import Run
 
@@ -36,6 +37,7 @@ def solve(problem: Problem) -> Solution:
 
 def _nearest(problem: Problem) -> tuple[Solution, list[Finding]]:
     """Return the schedule; where the pinned intakes exclude each other, without some of them, and why."""
+    tell_part("pins")
     without, refused = pins_in_the_way(problem)
     solution = _schedule(pose(problem.inputs, without=without) if without else problem)
     if solution is None:
@@ -59,14 +61,17 @@ def _rinsed(problem: Problem) -> Solution:
 
 def _solved(problem: Problem) -> Solution | None:
     """Solve with even gaps; where carbohydrate is then missed, or nothing fits, evenness gives way first."""
+    tell_part("even gaps")
     even = Run(problem)
     if even.misses == 0:
         return _complete(even)
+    tell_part("wider gaps")
     loose = Run(replace(problem, gaps=wide(problem.gaps)))
     if loose.misses is None:
         return None
     if even.misses is None or loose.misses < even.misses:
         return _complete(loose, spent_s=even.solver.solver_s)
+    tell_part("even gaps")
     return _complete(even, spent_s=loose.solver.solver_s)
 
 

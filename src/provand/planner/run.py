@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from provand.case.intake import Intake
 from provand.planner.check import Verdict, judge
 from provand.planner.goals import objectives, tie_breaks
 from provand.planner.model import build
 from provand.planner.problem import Problem, ThirstLine
+from provand.planner.progress import tell
 from provand.planner.solve import MAX_NODES, Lexicographic, Objective
 
 CHUNK = 12
@@ -29,6 +32,8 @@ class Run:
             self.schedule.model.upper[self.schedule.carb_misses] = max_misses
         self.solver = Lexicographic(self.schedule.model, max_nodes=max_nodes)
         self._goals = objectives(problem, self.schedule)
+        self._of = len(self._goals) + 1
+        tell(nth=1, of=self._of)
         self.misses = self.solver.minimise(self._goals[0])
 
     def finish(self) -> Verdict:
@@ -36,13 +41,19 @@ class Run:
 
         A result that the check refuses, or counts otherwise, is our fault and raises AssertionError.
         """
-        values = [self.misses, *(self.solver.minimise(goal) for goal in self._goals[1:])]
+        values = [self.misses, *self._later()]
+        tell(nth=self._of, of=self._of)
         self.unique = self._settle()
         verdict = judge(self.problem, self.intakes, self.line)
         if verdict.broken or list(verdict.values[1:]) != values:
             says = "; ".join(finding.line() for finding in verdict.broken)
             raise AssertionError(f"the solver says {values}, the check {verdict.values[1:]} {says}")
         return verdict
+
+    def _later(self) -> Iterator[int | None]:
+        for nth, goal in enumerate(self._goals[1:], start=2):
+            tell(nth=nth, of=self._of)
+            yield self.solver.minimise(goal)
 
     def _settle(self) -> bool:
         """Make the schedule the only one: by distinct weights; where two still tie, by powers of two."""

@@ -23,6 +23,7 @@ import highspy
 import numpy as np
 
 from provand.finding import CannotWork, find
+from provand.planner.progress import is_heard, tell, tell_goal
 
 INFINITY = math.inf
 MAX_NODES = 2_000_000
@@ -34,6 +35,9 @@ OPTIONS: dict[str, Any] = {
     "mip_abs_gap": 0.0,
     "mip_max_nodes": MAX_NODES,
 }
+
+ONLY = "no other"
+"""What is sought where nothing is minimised: another solution that keeps every goal."""
 
 Terms = Mapping[int, float]
 
@@ -81,10 +85,15 @@ class Lexicographic:
         self._highs = _silent_solver({**OPTIONS, "mip_max_nodes": min(max_nodes, OPTIONS["mip_max_nodes"])})
         self._highs.passModel(_as_lp(model))
         self._best: np.ndarray[Any, Any] | None = None
+        self._constant = 0
         self.solver_s = 0.0
+        if is_heard():
+            self._highs.cbMipInterrupt.subscribe(self._tell)
+            self._highs.cbMipImprovingSolution.subscribe(self._tell)
 
     def minimise(self, goal: Objective) -> int | None:
         """Return the proven least value and keep it from now on; None where nothing is feasible."""
+        self._begin(goal)
         if self._best is not None and goal.least is not None and self._value(goal) == goal.least:
             self._keep(goal, goal.least)
             return goal.least
@@ -106,6 +115,7 @@ class Lexicographic:
         cut = {c: (-1.0 if on else 1.0) for c, on in chosen.items()}
         self._add_row(cut, lower=1.0 - sum(chosen.values()), upper=INFINITY)
         kept = self._best
+        tell_goal(ONLY)
         found = self._run({})
         self._highs.deleteRows(1, np.array([self._highs.getNumRow() - 1], dtype=np.int32))
         self._best = kept
@@ -115,6 +125,23 @@ class Lexicographic:
         """Return the integer value of a column in the best solution."""
         assert self._best is not None
         return round(float(self._best[column]))
+
+    def _begin(self, goal: Objective, *, max_nodes: int = 0) -> None:
+        self._constant = goal.constant
+        tell_goal(goal.name, max_nodes=max_nodes)
+
+    def _tell(self, event: Any) -> None:
+        """Tell what the solver has found of the goal at hand, and how far it has searched."""
+        seen = event.data_out
+        tell(
+            best=self._told(seen.mip_primal_bound),
+            bound=self._told(seen.mip_dual_bound),
+            nodes=seen.mip_node_count,
+        )
+
+    def _told(self, value: float) -> int | None:
+        """Return a value of the goal at hand as an integer, a bound rounded up; None for one without end."""
+        return self._constant + math.ceil(value - 1e-6) if math.isfinite(value) else None
 
     def _value(self, goal: Objective) -> int:
         assert self._best is not None
@@ -176,6 +203,7 @@ class Nearest(Lexicographic):
         It is sought first where the columns of `near` that are 0 stay 0, then everywhere: these nodes each.
         CannotWork where the nodes of the first goal ended before anything was found.
         """
+        self._begin(goal, max_nodes=max_nodes)
         least = -INFINITY if goal.least is None else goal.least
         if self._best is not None and near:
             self._hold([column for column in near if self.value_of(column) == 0], upper=0.0)

@@ -11,19 +11,29 @@ import threading
 import traceback
 from collections.abc import Callable, Mapping
 from concurrent.futures import CancelledError, Future
-from typing import Any
+from functools import partial
+from typing import Any, Protocol
 from uuid import UUID
 
 from django.db import connection
 
 from provand.finding import CannotWork, ProvandError, find
+from provand.planner.progress import Stage
 from provand.workspace import jobs, workers
 from provand.workspace.jobs import Gone
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Job, JobPiece
 
-Working = Callable[[Future[Any]], Any]
-"""Waits for what a process computes; the job's stop ends both."""
+LOOK_S = 1.0
+"""So often it is looked whether what is computed is still wanted."""
+
+
+class Working(Protocol):
+    """Waits for what a process computes; the job's stop ends both, and so does `still` by what it raises."""
+
+    def __call__(self, future: Future[Any], *, still: Callable[[], object] | None = None) -> Any: ...
+
+
 Work = Callable[[Ledger, JobPiece, Working], None]
 """Does one piece and keeps its end."""
 
@@ -61,11 +71,27 @@ class _Turns:
 
     def has(self, key: UUID) -> bool:
         with self._lock:
-            return key in self._turns or key in self._doing.values()
+            return self._has(key)
+
+    def _has(self, key: UUID) -> bool:
+        return key in self._turns or key in self._doing.values()
 
     def doing(self, key: UUID) -> set[int]:
         with self._lock:
             return {pk for pk, whose in self._doing.items() if whose == key}
+
+    def heard(self, key: UUID) -> Stage | None:
+        """Return how far the work on a job's piece is; None where it waits for its turn."""
+        with self._lock:
+            futures = [
+                self._waits[pk] for pk, whose in self._doing.items() if whose == key and pk in self._waits
+            ]
+        return next((stage for one in futures if (stage := workers.heard(one))), None)
+
+    def waited_for(self, key: UUID, *, most_s: float) -> bool:
+        """Wait until nothing of a job is at work any more; return whether that is so."""
+        with self._none_left:
+            return self._none_left.wait_for(lambda: not self._has(key), timeout=most_s)
 
     def waited(self, *, most_s: float) -> bool:
         with self._none_left:
@@ -91,6 +117,7 @@ class _Turns:
                 piece = _open_piece(ledger, key, busy)
                 if piece is None:
                     del self._turns[key]
+                    self._none_left.notify_all()
                 else:
                     self._served += 1
                     self._turns[key] = self._served
@@ -99,7 +126,7 @@ class _Turns:
 
     def _one(self, ledger: Ledger, piece: JobPiece, work: Mapping[str, Work]) -> None:
         try:
-            work[piece.job.kind](ledger, piece, lambda future: self._result(piece.pk, future))
+            work[piece.job.kind](ledger, piece, partial(self._result, piece.pk))
         except (Gone, CancelledError):
             pass
         except CannotWork as error:
@@ -111,11 +138,26 @@ class _Turns:
             with self._lock:
                 self._waits.pop(piece.pk, None)
                 self._doing.pop(piece.pk, None)
+                self._none_left.notify_all()
 
-    def _result(self, pk: int, future: Future[Any]) -> Any:
+    def _result(self, pk: int, future: Future[Any], *, still: Callable[[], object] | None = None) -> Any:
         with self._lock:
             self._waits[pk] = future
+        while still is not None:
+            try:
+                return future.result(timeout=LOOK_S)
+            except TimeoutError:
+                self._still(future, still)
         return future.result()
+
+    @staticmethod
+    def _still(future: Future[Any], still: Callable[[], object]) -> None:
+        """Ask whether what is computed is still wanted; where it is not, end it and raise why."""
+        try:
+            still()
+        except (ProvandError, Gone):
+            future.cancel()
+            raise
 
     def _failed(self, ledger: Ledger, piece: JobPiece, error: Exception) -> None:
         """Keep that a piece failed; what nobody foresaw is told where the program was started."""
@@ -145,7 +187,8 @@ def _open_piece(ledger: Ledger, key: UUID, besides: set[int]) -> JobPiece | None
 
 
 _TURNS = _Turns()
-has, doing, waited = _TURNS.has, _TURNS.doing, _TURNS.waited
+has, doing, heard = _TURNS.has, _TURNS.doing, _TURNS.heard
+waited, waited_for = _TURNS.waited, _TURNS.waited_for
 
 
 def let_work(ledger: Ledger, job: Job, work: Mapping[str, Work], *, first: bool = False) -> None:

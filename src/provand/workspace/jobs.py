@@ -23,7 +23,12 @@ from provand.workspace.trail import trail
 
 MOST = 200
 """Race files in one job (ours)."""
-NAMES = {"drafts": "drafts of packs", "issue": "packs issued", "menu": "a menu laid"}
+NAMES = {
+    "drafts": "drafts of packs",
+    "issue": "packs issued",
+    "menu": "a menu laid",
+    "solve": "a schedule solved again",
+}
 
 
 class Gone(Exception):  # noqa: N818 - no error: the work is not wanted any more

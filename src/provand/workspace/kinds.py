@@ -7,5 +7,6 @@ from collections.abc import Mapping
 from provand.workspace.at_work import Work
 from provand.workspace.laying import menu_of
 from provand.workspace.packs import pack_of
+from provand.workspace.solve_again import schedule_of
 
-WORK: Mapping[str, Work] = {"drafts": pack_of, "issue": pack_of, "menu": menu_of}
+WORK: Mapping[str, Work] = {"drafts": pack_of, "issue": pack_of, "menu": menu_of, "solve": schedule_of}

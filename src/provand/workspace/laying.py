@@ -3,29 +3,18 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import NamedTuple
 
 from provand.case.change import change_of
 from provand.finding import BadInput, NoPlanFits, OnHold
 from provand.plan.menu_laid import laid_anew, posed_menu
-from provand.workspace import access, at_work, jobs, menus, plans, workers
 from provand.workspace import desk as desks
+from provand.workspace import jobs, menus, plans, workers
 from provand.workspace.at_work import Working
+from provand.workspace.beside import at_work_on, still_wanted, told_if_overtaken
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk, Job, JobPiece, User
 
-
-class Laying(NamedTuple):
-    """The last menu that was asked for: at work, broken off, or what came of it while it still counts."""
-
-    job: Job
-    state: str
-    mine: bool
-    lines: tuple[str, ...] = ()
-
-    @property
-    def is_at_work(self) -> bool:
-        return self.state == "at work"
+KIND = "menu"
 
 
 def begun(ledger: Ledger, *, desk: Desk, revision: int, another: bool, by: User, on: date) -> Job:
@@ -36,13 +25,14 @@ def begun(ledger: Ledger, *, desk: Desk, revision: int, another: bool, by: User,
     desks.current(desk, revision)
     basis = plans.basis_of(desk, plans.case_at(desk, as_of=on), as_of=on)
     posed_menu(basis.case, basis.screening, protocols=basis.protocols, as_of=on)
-    last = _last(desk)
-    if last is not None and at_work.has(last.key):
-        return last
+    going = at_work_on(desk, KIND)
+    if going is not None:
+        return going
     given = {"revision": revision, "another": another}
-    return jobs.begun(ledger, kind="menu", desks=[desk], given=given, by=by, on=on)
+    return jobs.begun(ledger, kind=KIND, desks=[desk], given=given, by=by, on=on)
 
 
+@told_if_overtaken()
 def menu_of(ledger: Ledger, piece: JobPiece, working: Working) -> None:
     """Lay the menu of a race file, and keep it as a change of what was asked for, and of nothing newer."""
     asked, by = jobs.given(piece.job), piece.job.owner
@@ -61,7 +51,8 @@ def menu_of(ledger: Ledger, piece: JobPiece, working: Working) -> None:
                 protocols=basis.protocols,
                 as_of=as_of,
                 other=asked["another"],
-            )
+            ),
+            still=lambda: still_wanted(ledger, piece, asked["revision"]),
         )
     except OnHold:
         with jobs.ending(ledger, piece):
@@ -76,25 +67,3 @@ def menu_of(ledger: Ledger, piece: JobPiece, working: Working) -> None:
         )
         lines = menus.told(laid.in_the_way, in_words=in_words)
         return jobs.ended(piece, "done", says="\n".join((done.said, *lines)))
-
-
-def laying_of(desk: Desk, user: User) -> Laying | None:
-    """Return what there is to say of the last menu asked for; None once the race file was changed."""
-    job = _last(desk)
-    if job is None:
-        return None
-    piece = jobs.pieces_of(job)[0]
-    mine = job.owner_id == user.pk
-    if piece.is_open:
-        if jobs.last_mark(job).kind == "stopped":
-            return None
-        return Laying(job, "at work" if at_work.has(job.key) else "broken off", mine)
-    end = piece.end
-    assert end is not None
-    if desk.changed_at is not None and desk.changed_at > end.audit.at:
-        return None
-    return Laying(job, end.kind, mine, tuple(end.says.splitlines()))
-
-
-def _last(desk: Desk) -> Job | None:
-    return access.jobs_of(desk).filter(kind="menu").last()

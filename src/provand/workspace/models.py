@@ -311,7 +311,7 @@ class Label(Kept):
 class Job(Kept):
     """Work on several race files that somebody asked for at once; what came of each is told by its ends."""
 
-    KINDS = ("drafts", "issue", "menu")
+    KINDS = ("drafts", "issue", "menu", "solve")
 
     key = models.UUIDField(unique=True, default=uuid.uuid4, editable=False)
     owner = models.ForeignKey(User, on_delete=models.PROTECT, related_name="jobs")

@@ -42,10 +42,30 @@ def edited(ledger: Ledger, *, desk: Desk, revision: int, change: Change, by: Use
     """
     if change.kind in OWN and not by.is_practitioner:
         raise BadInput(find("workspace.not_yours", what="a target is set by a practitioner"))
+    case, before, made = prepared(desk, change, as_of=as_of)
+    after = tried(desk, made.case, as_of)
+    if isinstance(change, Pin) and after is not None and len(after.breaches) > len(before.breaches):
+        withheld = plans.basis_of(desk, case, as_of=as_of).screening.withheld
+        raise BadInput(*limits_passed(after.breaches, withheld))
+    kept = kept_as(ledger, desk, revision, case, made, by=by, as_of=as_of)
+    told = _told(change, made.sentence, before.plan, after)
+    return Edited(kept, told, _chosen(change, after.plan if after else None))
+
+
+class Prepared(NamedTuple):
+    """A case, what stands of it, and what a change would make of it; nothing is kept."""
+
+    case: Case
+    before: Looked
+    made: Changed
+
+
+def prepared(desk: Desk, change: Change, *, as_of: date) -> Prepared:
+    """Return what a change would make of a race file. BadInput where it cannot be; OnHold as `changed`."""
     case = plans.case_at(desk, as_of=as_of)
-    basis = plans.basis_of(desk, case, as_of=as_of)
-    before = plans.looked_at(basis)
-    assert before is not None  # it was waited for
+    before = plans.looked_at(plans.basis_of(desk, case, as_of=as_of))
+    if before is None:
+        raise BadInput(find("workspace.solve_stopped", desk.title))
     made = changed(
         change,
         plans.document_at(desk),
@@ -54,15 +74,10 @@ def edited(ledger: Ledger, *, desk: Desk, revision: int, change: Change, by: Use
         beside=lambda name: desks.file_of(desk, name),
         as_of=as_of,
     )
-    after = _tried(desk, made.case, as_of)
-    if isinstance(change, Pin) and after is not None and len(after.breaches) > len(before.breaches):
-        raise BadInput(*limits_passed(after.breaches, basis.screening.withheld))
-    kept = kept_as(ledger, desk, revision, case, made, by=by, as_of=as_of)
-    told = _told(change, made.sentence, before.plan, after)
-    return Edited(kept, told, _chosen(change, after.plan if after else None))
+    return Prepared(case, before, made)
 
 
-def _tried(desk: Desk, case: Case, as_of: date) -> Looked | None:
+def tried(desk: Desk, case: Case, as_of: date) -> Looked | None:
     """Return what stands of a case whose schedule is given; None of one to be solved, which is tried bare.
 
     BadInput where nothing can be computed of it, whatever its schedule.

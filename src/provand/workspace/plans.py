@@ -1,25 +1,26 @@
 """The plan of a race file as pages show it: computed once, kept in memory, solved beside the pages.
 
 A plan is a pure function, so what was computed for the same case, screening, protocols and day is the same
-plan. A schedule as given is checked while the page waits; one that must be solved is solved by one worker,
-and the page asks again.
+plan. A schedule as given is checked while the page waits; one that must be solved is solved in a process,
+and the page asks again. What comes back from there is no cleared plan: it is cleared here.
 """
 
 from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
-from datetime import date
+from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
+from datetime import UTC, date, datetime
 from functools import cache
 from threading import Lock
-from typing import Generic, NamedTuple, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar
+from uuid import UUID
 
 from provand.case.case import Case
 from provand.case.typed import Document, document_of
-from provand.finding import BadInput, Finding, OnHold, find
-from provand.plan.document import Cleared
-from provand.plan.look import Looked, look
+from provand.finding import BadInput, Finding, OnHold, ProvandError, find
+from provand.plan.document import Cleared, Plan
+from provand.plan.look import Looked, drawn, looked
 from provand.plan.protocols import protocols_of
 from provand.plan.scenarios import Scenarios, scenarios
 from provand.plan.standing import Standing
@@ -27,7 +28,7 @@ from provand.protocol.own import Protocols
 from provand.record import canonical
 from provand.safety.screening import Screening, screen
 from provand.workspace import desk as desks
-from provand.workspace import healths
+from provand.workspace import healths, workers
 from provand.workspace.models import Desk, DeskFile
 from provand.workspace.snapshots import digest
 
@@ -43,6 +44,8 @@ class Basis(NamedTuple):
     reasons: tuple[Finding, ...]
     protocols: Protocols
     as_of: date
+    desk: UUID
+    """Whose case it is; no plan depends on it."""
 
     @property
     def key(self) -> str:
@@ -77,6 +80,10 @@ class _Lately(Generic[Key, Found]):
             while len(self._kept) > self._most:
                 self._kept.popitem(last=False)
             return found
+
+    def pop(self, key: Key) -> None:
+        with self._lock:
+            self._kept.pop(key, None)
 
 
 _DOCUMENTS: _Lately[str, Document] = _Lately(KEPT)
@@ -115,25 +122,100 @@ def basis_of(desk: Desk, case: Case, *, as_of: date) -> Basis:
     """
     screening, reasons = screen(case, healths.health_of(desk.athlete), as_of=as_of)
     protocols = protocols_of(case, lambda name: desks.file_of(desk, name), as_of=as_of)
-    return Basis(case, screening, reasons, protocols, as_of)
+    return Basis(case, screening, reasons, protocols, as_of, desk.pk)
 
 
 def looked_at(basis: Basis, *, wait_s: float | None = None) -> Looked | None:
     """Return what stands of a case; None where its schedule is still being solved after `wait_s`.
 
-    On hold nothing is computed: the error carries the reasons.
+    None too where somebody stops it meanwhile; a look with an end does not begin anew what was stopped. On
+    hold nothing is computed: the error carries the reasons.
     """
     if not basis.screening.may_issue:
         return Looked(error=OnHold(*basis.reasons))
-    found = _WORK.of(basis.key, lambda: _look(basis), at_once=basis.case.wishes.schedule == "as given")
+    key = basis.key
+    known = _LOOKED.get(key)
+    if known is not None:
+        return known
+    if basis.case.wishes.schedule == "as given":
+        plan = drawn(basis.case, basis.screening, protocols=basis.protocols, as_of=basis.as_of)
+        return solved(basis, plan)
+    if wait_s is not None and stopped_by(basis):
+        return None
     try:
-        return found.result(timeout=wait_s)
-    except TimeoutError:
+        return solved(basis, solving(basis).future.result(timeout=wait_s))
+    except (TimeoutError, CancelledError):
         return None
 
 
-def _look(basis: Basis) -> Looked:
-    return look(basis.case, basis.screening, protocols=basis.protocols, as_of=basis.as_of)
+# Solved beside the pages.
+
+
+class Solving(NamedTuple):
+    """A schedule that is being solved, and since when."""
+
+    future: Future[Plan | ProvandError]
+    since: datetime
+
+    @property
+    def failed(self) -> bool:
+        """Whether it ended without anything."""
+        return self.future.done() and (self.future.cancelled() or self.future.exception() is not None)
+
+
+def solving(basis: Basis, begin: Callable[..., Future[Any]] | None = None) -> Solving:
+    """Return the solve of a case: nothing is solved twice at once.
+
+    `begin` says by which processes; without it what the page of the race file waited for before is ended.
+    """
+    key = basis.key
+    with _LOCK:
+        _STOPPED.pop(key)
+        found = _SOLVING.get(key)
+        if found is None or found.failed:
+            if begin is None:
+                _end_before(basis.desk, key)
+            begun = (begin or workers.begin_for_page)(
+                drawn, basis.case, basis.screening, protocols=basis.protocols, as_of=basis.as_of
+            )
+            found = _SOLVING.keep(key, Solving(begun, datetime.now(UTC)))
+        return found
+
+
+def _end_before(desk: UUID, key: str) -> None:
+    """End the solve of a race file as it stood before it was changed: nobody waits for it any more."""
+    before = _SOLVING.get(_LAST.get(desk) or "")
+    if before is not None:
+        before.future.cancel()
+    _LAST.keep(desk, key)
+
+
+def going_on(basis: Basis) -> Solving | None:
+    """Return the solve of a case while it is not at its end."""
+    found = _SOLVING.get(basis.key)
+    return None if found is None or found.future.done() else found
+
+
+def solved(basis: Basis, plan: Plan | ProvandError) -> Looked:
+    """Return what stands of a plan that was drawn up, wherever: here it is cleared, or not, and kept."""
+    found = _LOOKED.keep(basis.key, looked(plan, basis.case, basis.screening))
+    _SOLVING.pop(basis.key)
+    return found
+
+
+def stop(basis: Basis, *, by: str) -> bool:
+    """End the solve of a case, which is not begun again unless somebody asks; False where there is none."""
+    with _LOCK:
+        found = _SOLVING.get(basis.key)
+        if found is None or found.future.done() or not found.future.cancel():
+            return False
+        _STOPPED.keep(basis.key, by)
+        return True
+
+
+def stopped_by(basis: Basis) -> str:
+    """Return who stopped the solve of a case, nobody having asked for it since."""
+    return _STOPPED.get(basis.key) or ""
 
 
 def otherwise_at(
@@ -153,37 +235,22 @@ def otherwise_at(
     standing = Standing(
         cleared, document_at(desk), basis.case, basis.screening, basis.protocols, beside, basis.as_of
     )
-    found = _OTHERWISE.of(basis.key, lambda: scenarios(standing), at_once=False)
+    with _LOCK:
+        found = _OTHERWISE.get(basis.key)
+        if found is None or (found.done() and found.exception()):
+            found = _OTHERWISE.keep(basis.key, _solver().submit(scenarios, standing))
     try:
         return found.result(timeout=wait_s)
     except TimeoutError:
         return None
 
 
-class _Work(Generic[Found]):
-    """What was looked at, and what is being solved: nothing is started twice."""
-
-    def __init__(self) -> None:
-        self._lock = Lock()
-        self._found: _Lately[str, Future[Found]] = _Lately(KEPT)
-
-    def of(self, key: str, made: Callable[[], Found], *, at_once: bool) -> Future[Found]:
-        with self._lock:
-            found = self._found.get(key)
-            if found is not None and not (found.done() and found.exception()):
-                return found
-            found = self._found.keep(key, Future() if at_once else _solver().submit(made))
-        if at_once:
-            try:
-                found.set_result(made())
-            except BaseException as error:
-                found.set_exception(error)
-                raise
-        return found
-
-
-_WORK: _Work[Looked] = _Work()
-_OTHERWISE: _Work[Scenarios] = _Work()
+_LOCK = Lock()
+_LOOKED: _Lately[str, Looked] = _Lately(KEPT)
+_SOLVING: _Lately[str, Solving] = _Lately(KEPT)
+_STOPPED: _Lately[str, str] = _Lately(KEPT)
+_LAST: _Lately[UUID, str] = _Lately(KEPT)
+_OTHERWISE: _Lately[str, Future[Scenarios]] = _Lately(KEPT)
 
 
 @cache

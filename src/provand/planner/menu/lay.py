@@ -12,6 +12,7 @@ from provand.planner.menu.problem import MenuProblem, MenuSolution
 from provand.planner.menu.repeated import days_once, every_day
 from provand.planner.menu.rules import patterns_for
 from provand.planner.menu.run import MenuRun
+from provand.planner.progress import tell_part
 
 
 def lay(problem: MenuProblem) -> MenuSolution:
@@ -29,6 +30,7 @@ def lay(problem: MenuProblem) -> MenuSolution:
     laid = every_day(posed, once, run.menu)
     found = checked(posed, laid)
     if run.problem.eased:
+        tell_part("in the way")
         found += in_the_way(once)
     elif found:
         raise AssertionError("the check refuses the menu: " + "; ".join(finding.line() for finding in found))
@@ -58,9 +60,11 @@ def _without_dish(problem: MenuProblem) -> dict[str, Finding]:
 def _nearest(problem: MenuProblem) -> MenuRun:
     """Return the menu, or the nearest: taste gives way, then carbohydrate; limits where pins break them."""
     for ease in ((), TASTE[1:], TASTE):
+        tell_part("menu, eased" if ease else "menu")
         run = MenuRun(problem, ease=ease, all_or_nothing=True)
         if run.met:
             return run
+    tell_part("nearest menu")
     run = MenuRun(problem, ease=TASTE)
     if not run.feasible:
         run = MenuRun(problem, ease=TASTE, first=LIMITS)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from provand.finding import CannotWork
 from provand.planner.menu.goals import CARB, Aim, carbohydrate, eased, wishes_of_taste
 from provand.planner.menu.model import build, menu_of
 from provand.planner.menu.problem import Menu, MenuProblem, Reached
+from provand.planner.progress import tell
 from provand.planner.solve import Nearest
 
 
@@ -37,7 +38,9 @@ class MenuRun:
         self._later = sorted(self.problem.eased - frozenset(first))
         self.ended = True
         """Whether the first goals came to an end within their nodes."""
+        self._nth = 0
         aims = (*eased(self.made, first), carbohydrate(self.made))
+        self._of = sum(1 for _ in (*aims, *eased(self.made, self._later), *self._taste()))
         self.feasible = all(self._reach(aim._replace(max_nodes=max_nodes)) for aim in aims)
 
     @property
@@ -47,6 +50,8 @@ class MenuRun:
 
     def _reach(self, aim: Aim) -> bool:
         """Minimise one goal and keep its value; False where nothing was found."""
+        self._nth += 1
+        tell(nth=self._nth, of=self._of)
         try:
             found = self.solver.best(aim.goal, max_nodes=aim.max_nodes)
         except CannotWork:
@@ -63,10 +68,13 @@ class MenuRun:
             self._reach(aim)
         return {goal.name: goal.value for goal in self.reached if goal.name in self.problem.eased}
 
+    def _taste(self) -> Iterator[Aim]:
+        return wishes_of_taste(self.problem, self.made)
+
     def finish(self) -> None:
         """Reach the goals after carbohydrate."""
         self.keep_what_was_eased()
-        for aim in wishes_of_taste(self.problem, self.made):
+        for aim in self._taste():
             self._reach(aim)
 
     @property

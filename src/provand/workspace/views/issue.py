@@ -47,7 +47,9 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
     """Return the page: a preview where the plan is cleared; on hold the safety page and the letter alone."""
     case = plans.case_at(desk, as_of=today())
     looked = plans.looked_at(plans.basis_of(desk, case, as_of=today()))
-    cleared = looked.cleared if looked else None
+    if looked is None:  # its solve was stopped, as the page of the plan says
+        return redirect("plan", key=desk.pk)
+    cleared = looked.cleared
     incidents = open_incidents(desk.athlete) if desk.athlete else []
     code = cleared.plan.code if cleared else ""
     last = access.last_issue(desk.race) if desk.race else None

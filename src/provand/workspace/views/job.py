@@ -98,7 +98,8 @@ def job(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show how far a job is; as a part alone where the page asks for it."""
     one = job_of(request, key)
     if one.kind not in KINDS:
-        return redirect("menu", key=jobs.pieces_of(one)[0].row.desk_id)
+        where = "menu" if one.kind == "menu" else "plan"
+        return redirect(where, key=jobs.pieces_of(one)[0].row.desk_id)
     return _page(request, one)
 
 

@@ -14,7 +14,9 @@ from provand.case.change import change_of
 from provand.finding import BadInput, Finding, NoPlanFits, OnHold, find
 from provand.larder.food import Larder
 from provand.workspace import at_work, jobs, laying, menus, plans
+from provand.workspace.beside import beside_of
 from provand.workspace.desk import Stale
+from provand.workspace.how_far import waits_for_job
 from provand.workspace.kinds import WORK
 from provand.workspace.menus import Laid
 from provand.workspace.models import Desk, User
@@ -58,9 +60,11 @@ def _shown(desk: Desk, user: User) -> dict[str, Any]:
     except BadInput as error:
         return shown | {"state": "faults", "faults": menus.told(error.findings)}
     in_words = "grams" in basis.screening.withheld
+    now = beside_of(desk, laying.KIND, user)
     return shown | {
         "state": "menu",
-        "laying": laying.laying_of(desk, user),
+        "laying": now,
+        "waits": waits_for_job(now, in_words=in_words) if now and now.is_at_work else None,
         "laid": bool(basis.case.menu and basis.case.menu.laid),
         "blocks": menus.blocks_of(found, basis.case.larder, in_words=in_words),
         "in_words": in_words,
@@ -142,11 +146,13 @@ def lay(request: HttpRequest, key: UUID) -> HttpResponse:
 def laid(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show whether the menu is still being laid; once it is not, the whole part as it stands then."""
     desk, user = desk_of(request, key)
-    now = laying.laying_of(desk, user)
+    now = beside_of(desk, laying.KIND, user)
     if not request.headers.get("HX-Request"):
         return redirect("menu", key=desk.pk)
     if now is not None and now.is_at_work:
-        return render(request, "provand/parts/menu_laying.html", {"desk": desk, "laying": now})
+        basis = plans.basis_of(desk, plans.case_at(desk, as_of=today()), as_of=today())
+        waits = waits_for_job(now, in_words="grams" in basis.screening.withheld)
+        return render(request, "provand/parts/menu_laying.html", {"desk": desk, "waits": waits})
     told = " ".join(now.lines) if now is not None else "The menu is not being laid any more."
     answer = _answer(request, desk, user, said=told)
     answer.headers["HX-Retarget"], answer.headers["HX-Reswap"] = "#menu", "outerHTML"
@@ -157,7 +163,7 @@ def laid(request: HttpRequest, key: UUID) -> HttpResponse:
 def lay_stopped(request: HttpRequest, key: UUID) -> HttpResponse:
     """Stop the laying of a menu: the one that stands stays."""
     desk, user = desk_of(request, key)
-    ledger, now = ledger_of(request), laying.laying_of(desk, user)
+    ledger, now = ledger_of(request), beside_of(desk, laying.KIND, user)
 
     def made() -> Laid:
         if now is None or not now.mine:

@@ -17,8 +17,10 @@ from provand.pack.turned import PER_KM, TOP
 from provand.plan.document import Plan
 from provand.plan.look import Looked, limits_passed
 from provand.protocol.firing import HEAT
-from provand.workspace import access, plans
+from provand.workspace import access, plans, solve_again, workers
+from provand.workspace.beside import Beside, beside_of
 from provand.workspace.change_forms import what_happened
+from provand.workspace.how_far import Waits, how_far, waits_for_job
 from provand.workspace.models import Desk, User
 from provand.workspace.plan_page import (
     cautions_of,
@@ -36,6 +38,8 @@ from provand.workspace.plans import Basis
 from provand.workspace.views.clock import today
 from provand.workspace.views.seen import desk_of
 
+TOLD_OF = {"grams", "caffeine", "fluid"}
+"""Parts of which the goals of a schedule tell; where one is withheld, they are counted and not named."""
 PATIENCE_S = 0.25
 """For so long a page waits for a schedule that is being solved, before it says so and asks again."""
 
@@ -59,8 +63,7 @@ def answer(request: HttpRequest, desk: Desk, user: User, *, status: int = 200, *
 def _shown(request: HttpRequest, desk: Desk, user: User) -> dict[str, Any]:
     """Return what the page shows of a race file."""
     as_of = today()
-    shown: dict[str, Any] = {"desk": desk, "url": reverse("plan", args=[desk.pk]), "waited": _waited(request)}
-    shown |= ways_back(desk)
+    shown: dict[str, Any] = {"desk": desk, "url": reverse("plan", args=[desk.pk]), **ways_back(desk)}
     read = plans.read_at(desk, as_of=as_of)
     if read.case is None:
         return shown | {"state": "faults", "faults": read.faults}
@@ -71,17 +74,25 @@ def _shown(request: HttpRequest, desk: Desk, user: User) -> dict[str, Any]:
         return shown | {"state": "faults", "faults": error.findings}
     shown["pins"] = len(basis.case.wishes.pinned)
     looked = plans.looked_at(basis, wait_s=PATIENCE_S)
+    shown["waits"], shown["again"] = waits_for(desk, basis, user)
     if looked is None:
-        return shown | {"state": "waiting"}
+        return shown | {"state": "waiting", "stopped": plans.stopped_by(basis)}
     if looked.plan is None:
         return shown | _without_plan(looked, basis, user)
     return shown | _with_plan(request, desk, basis, looked, looked.plan)
 
 
-def _waited(request: HttpRequest) -> int:
-    """Return how often the page has asked for a schedule that is being solved."""
-    asked = request.GET.get("asked", "0")
-    return int(asked) if asked.isdecimal() and len(asked) < 6 else 0
+def waits_for(desk: Desk, basis: Basis, user: User) -> tuple[Waits | None, Beside | None]:
+    """Return what the page waits for, if for anything; and what came of the last solve that was asked for."""
+    again = beside_of(desk, solve_again.KIND, user)
+    in_words = bool(TOLD_OF & {*basis.screening.withheld})
+    if again is not None and again.is_at_work:
+        return waits_for_job(again, in_words=in_words), again
+    going = plans.going_on(basis)
+    if going is None:
+        return None, again
+    far = how_far(workers.heard(going.future), going.since, in_words=in_words)
+    return Waits(far, going.since, "", True), again
 
 
 def _without_plan(looked: Looked, basis: Basis, user: User) -> dict[str, Any]:

@@ -6,22 +6,27 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
 from provand.case.change import change_of
-from provand.finding import BadInput, OnHold
+from provand.case.laid import Solve
+from provand.finding import BadInput, OnHold, find
 from provand.larder.item import WATER
 from provand.larder.shelf import shelf
 from provand.plan.document import Plan
-from provand.workspace import plans
+from provand.workspace import at_work, jobs, plans, solve_again
+from provand.workspace.beside import beside_of
 from provand.workspace.change_forms import given
 from provand.workspace.desk import Stale
+from provand.workspace.kinds import WORK
 from provand.workspace.models import Desk, User
 from provand.workspace.plan_edit import Edited, edited, made_again, taken_back
 from provand.workspace.plan_page import at_stop
+from provand.workspace.plans import Basis
+from provand.workspace.views import plan as plan_view
 from provand.workspace.views.clock import today
-from provand.workspace.views.plan import answer, part_of, seen_plan
+from provand.workspace.views.plan import answer, part_of, seen_plan, waits_for
 from provand.workspace.views.seen import desk_of
 from provand.workspace.web import ledger_of
 
@@ -38,6 +43,8 @@ def change(request: HttpRequest, key: UUID) -> HttpResponse:
     desk, user = desk_of(request, key)
     kind = request.POST.get("kind", "")
     sent = given(kind, request.POST.dict(), dict(request.POST.lists()))
+    if kind == solve_again.KIND:
+        return _solved_again(request, desk, user, sent)
     if kind == "override":
         sent |= {"by": user.name, "on": today()}
 
@@ -52,6 +59,82 @@ def change(request: HttpRequest, key: UUID) -> HttpResponse:
         )
 
     return _answered(request, desk, user, made, sent)
+
+
+def _solved_again(request: HttpRequest, desk: Desk, user: User, sent: dict[str, Any]) -> HttpResponse:
+    """Ask for the schedule to be solved again; one that is soon there is the answer."""
+    ledger = ledger_of(request)
+
+    def made() -> Edited:
+        wish = change_of(sent)
+        assert isinstance(wish, Solve)
+        job = solve_again.begun(
+            ledger, desk=desk, revision=revision_of(request), wish=wish, by=user, on=today()
+        )
+        at_work.let_work(ledger, job, WORK, first=True)
+        at_work.waited_for(job.key, most_s=plan_view.PATIENCE_S)
+        now = Desk.objects.get(pk=desk.pk)
+        return Edited(now, _what_came(now, user) or "The schedule is being solved.")
+
+    return _answered(request, desk, user, made)
+
+
+def _what_came(desk: Desk, user: User) -> str:
+    came = beside_of(desk, solve_again.KIND, user)
+    if came is None or came.is_at_work:
+        return ""
+    return " ".join(("No new schedule.", *came.lines) if came.state != "done" else came.lines)
+
+
+@require_GET
+def solved(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Show how far the solve is that the page waits for; once it is there, the whole part as it stands."""
+    desk, user = desk_of(request, key)
+    if not request.headers.get("HX-Request"):
+        return redirect("plan", key=desk.pk)
+    read = plans.read_at(desk, as_of=today())
+    waits = again = None
+    if read.case is not None:
+        waits, again = waits_for(desk, plans.basis_of(desk, read.case, as_of=today()), user)
+    if waits is not None:
+        shown = {"desk": desk, "waits": waits, "drawn": again is not None and again.is_at_work}
+        return render(request, "provand/parts/plan_waits.html", shown)
+    found = answer(request, desk, user, said=_what_came(desk, user) or "The schedule is there.")
+    found.headers["HX-Retarget"], found.headers["HX-Reswap"] = "#plan", "outerHTML"
+    return found
+
+
+@require_POST
+def solve(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Let a schedule be solved that somebody stopped."""
+    desk, user = desk_of(request, key)
+
+    def made() -> Edited:
+        plans.solving(_basis(desk))
+        return Edited(desk, "The schedule is being solved.")
+
+    return _answered(request, desk, user, made)
+
+
+@require_POST
+def solve_stopped(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Stop the solve that the page waits for: nothing that stands is changed."""
+    desk, user = desk_of(request, key)
+    ledger, again = ledger_of(request), beside_of(desk, solve_again.KIND, user)
+
+    def made() -> Edited:
+        if again is not None and again.is_at_work and again.mine:
+            jobs.stopped(ledger, job=again.job, by=user, on=today())
+            at_work.let_rest(again.job)
+        elif (again is not None and again.is_at_work) or not plans.stop(_basis(desk), by=user.name):
+            raise BadInput(find("job.not_going", "plan"))
+        return Edited(desk, "Stopped; everything is as it was.")
+
+    return _answered(request, desk, user, made)
+
+
+def _basis(desk: Desk) -> Basis:
+    return plans.basis_of(desk, plans.case_at(desk, as_of=today()), as_of=today())
 
 
 @require_POST

@@ -1,0 +1,26 @@
+// What was waited for is there: it is shown at once, unless a hand is in the middle of something on this page. Then it
+// waits until what is dragged is laid down, and what is typed is sent or taken out again; each second it is tried anew.
+(function () {
+  "use strict";
+
+  var typed = "input:not([type=hidden]):not([type=file]), select, textarea";
+
+  function touched(field) {
+    if (field.type === "checkbox" || field.type === "radio") return field.checked !== field.defaultChecked;
+    if (field.tagName !== "SELECT") return field.value !== field.defaultValue;
+    var first = Array.from(field.options).findIndex(function (option) { return option.defaultSelected; });
+    return field.selectedIndex !== Math.max(0, first);
+  }
+
+  function busy(part) {
+    return part.querySelector(".course .held") !== null || Array.from(part.querySelectorAll(typed)).some(touched);
+  }
+
+  document.addEventListener("htmx:beforeSwap", function (event) {
+    var asked = event.detail.requestConfig && event.detail.requestConfig.elt, part = event.detail.target;
+    if (!asked || asked.id !== "waits" || part === asked || !busy(part)) return;
+    event.detail.shouldSwap = false;
+    event.stopImmediatePropagation();
+    asked.querySelector("p").textContent = "It is there, and shown as soon as what you typed here is sent or taken out again.";
+  });
+})();
