@@ -39,7 +39,29 @@ class Phrase(Record):
         return self.text
 
 
-Part = Fact | Number | Phrase
+class Name(Record):
+    """A name in a sentence that may be ours, as that of a food; `kind` tells apart what is one in English."""
+
+    name: str
+    kind: str
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Unit(Record):
+    """The name of a unit as it stands after a number, whole or not: `teaspoons` after 1.5."""
+
+    one: str
+    many: str
+    things_count: float
+    kind: str
+
+    def __str__(self) -> str:
+        return self.one if self.things_count <= 1 else self.many
+
+
+Part = Fact | Number | Name | Unit | Phrase
 """What a template may hold."""
 Phrase.model_rebuild()
 

@@ -11,7 +11,8 @@ from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import read_po
 
 from provand.language import ENGLISH, LANGUAGES
-from provand.pack.tongue import catalogue_text, say, say_n, speaking, tongue_of
+from provand.larder.food import foods
+from provand.pack.tongue import catalogue_text, named, named_n, say, say_n, speaking, tongue_of
 from provand.planner.if_then import EMERGENCY, EMERGENCY_SHORT
 from provand.safety.page import safety_sentences
 
@@ -75,3 +76,28 @@ def test_the_emergency_and_the_safety_page_are_said_whole(tag: str) -> None:
     page = [text for section in safety_sentences() for text in (section.title, *section.says)]
     with speaking(tongue_of(tag)):
         assert [text for text in (EMERGENCY, EMERGENCY_SHORT, *page) if say(text) == text] == []
+
+
+UNREAD = {"en-US": "what differs from the English of the texts, and no more"}
+"""A catalogue that is not to be whole, and why."""
+
+
+@pytest.mark.parametrize("tag", [tag for tag in OTHERS if tag not in UNREAD])
+def test_a_catalogue_translates_every_text(tag: str) -> None:
+    catalogue = catalogue_of(tag)
+    assert [one.id for one in catalogue if one.id and not all(told(one))] == []
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_no_portion_in_german_says_its_food_twice(count: int) -> None:
+    with speaking(tongue_of("de")):
+        said = [
+            (named_n(food.portion.unit, food.portion.plural, count, "portion"), named(food.name, "food"))
+            for food in foods()
+            if food.name != food.portion.unit
+        ]
+    assert [
+        (unit, name)
+        for unit, name in said
+        if any(len(w) > 2 and w.lower() in name.lower() for w in unit.split())
+    ] == []

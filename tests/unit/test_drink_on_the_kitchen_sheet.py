@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 
 import pytest
 from menued import BOTTLE, TODAY, case_with, plan_with, screened, with_bottle
@@ -13,6 +14,7 @@ from provand.finding import BadInput
 from provand.pack.home import home_data, home_sheet
 from provand.pack.pieces import Making, sheets_of
 from provand.pack.sheet import texts
+from provand.pack.tongue import speaking, tongue_of
 from provand.plan.draw_up import draw_up
 from provand.record import canonical
 from provand.safety.weights import WEIGHTS
@@ -32,6 +34,44 @@ def test_the_bottle_is_told_by_weight_by_spoon_and_with_both_volumes_apart() -> 
         "Measure 750 ml of water and add everything: it makes 779 ml.",
         "Do not fill up to the 750 ml mark instead: only 721 ml of water go in, and the drink is stronger.",
     ]
+
+
+SAID = {
+    "es": [
+        "my bottle: 1 bidón",
+        "Pesa 47 g de azúcar de mesa, 1,0 g de sal de mesa.",
+        "O con cucharas rasas: 3 cucharadas y 2¼ cucharaditas de azúcar de mesa, "
+        "¼ cucharadita de sal de mesa.",
+        "Mide 750 ml de agua y añade todo: salen 779 ml.",
+        "No llenes en su lugar hasta la marca de 750 ml: solo entran 721 ml de agua, y la bebida queda más "
+        "fuerte.",
+    ],
+    "de": [
+        "my bottle: 1 Flasche",
+        "Abwiegen: 47 g Haushaltszucker, 1,0 g Speisesalz.",
+        "Oder mit gestrichenen Löffeln: 3 Esslöffel und 2¼ Teelöffel Haushaltszucker, "
+        "¼ Teelöffel Speisesalz.",
+        "750 ml Wasser abmessen und alles hineingeben: das ergibt 779 ml.",
+        "Nicht stattdessen bis zur Marke 750 ml auffüllen: dann kommen nur 721 ml Wasser hinein, und das "
+        "Getränk wird stärker.",
+    ],
+}
+
+
+@pytest.mark.parametrize("tag", sorted(SAID))
+def test_the_recipe_is_said_in_the_language_of_the_athlete(tag: str) -> None:
+    with speaking(tongue_of(tag)):
+        assert told(with_bottle()) == SAID[tag]
+
+
+@pytest.mark.parametrize("tag", ["es", "de", "fr", "ar"])
+def test_no_word_of_a_recipe_by_spoon_is_left_in_english(tag: str) -> None:
+    case = with_bottle()
+    with speaking(tongue_of(tag)):
+        lines = [*told(case, "grams"), *told(case)]
+    words = set(re.findall(r"[a-z]{3,}", " ".join(lines).lower()))
+    assert not words & {"level", "spoons", "teaspoon", "sugar", "weigh", "water", "stir"}
+    assert not [line for line in lines[: lines.index(lines[0], 1)] if WEIGHTS.search(line)]
 
 
 def test_a_mark_that_is_filled_up_to_is_told_apart_from_measured_water() -> None:

@@ -146,6 +146,25 @@ def test_a_phrase_of_the_plan_writes_its_numbers_in_the_language() -> None:
         assert say_n("{n} minute", "{n} minutes", 2) == "2 minutos"
 
 
+def test_a_day_among_the_facts_of_a_sentence_is_written_as_the_language_writes_it() -> None:
+    forecast, written = phrase("forecast of {day}", day=ON.isoformat()), {}
+    for tag in LANGUAGES:
+        with speaking(approved(tag)):
+            written[tag] = said(forecast)
+    assert written["en-GB"] == "forecast of 2026-12-06", "English (UK) is written as it was"
+    assert written["en-US"] == "forecast of December 6, 2026"
+    assert written["es"] == "previsión del tiempo del 6 de diciembre de 2026"
+    assert written["de"] == "Wettervorhersage vom 6. Dezember 2026"
+    assert written["fr"] == "prévisions météo du 6 décembre 2026"
+    assert written["ar"] == "توقعات الطقس بتاريخ \u20686 ديسمبر 2026\u2069"
+
+
+def test_a_code_or_a_name_with_figures_is_no_day() -> None:
+    with speaking(approved("de")):
+        assert say("{title}:", title="2026-02-30") == "2026-02-30:"
+        assert say("{title}:", title="Run 2026-12-06") == "Run 2026-12-06:"
+
+
 def test_a_name_typed_by_somebody_is_no_template() -> None:
     with speaking(approved("es")):
         assert named("{braces} and more") == "{braces} and more"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import replace
 from itertools import pairwise
 from statistics import median
@@ -21,7 +22,7 @@ from provand.pack.pieces import PIECES, Making
 from provand.pack.tongue import OURS, say, speaking, tongue_of
 from provand.pack.typeset import fonts
 from provand.pack.voice import CAFFEINE, has_unsaid_caffeine
-from provand.pack.wrist import PT_PER_MM, entries, strip_data
+from provand.pack.wrist import PT_PER_MM, entries, sheet_data, strip_data
 from provand.plan.document import Plan
 
 ARABIC = replace(tongue_of("ar"), approved=True)
@@ -176,3 +177,13 @@ def test_what_the_bar_measures_stands_to_the_right_of_the_word_to_measure_it() -
     under = page.crop((bar["x0"], bar["bottom"], bar["x1"], bar["bottom"] + 15)).extract_words()
     (hundred,) = (word for word in under if "100" in word["text"])
     assert hundred["x1"] > bar["x1"] - 40
+
+
+def test_lists_on_an_arabic_strip_are_parted_by_arabic_signs_and_lengths_have_arabic_units() -> None:
+    with speaking(ARABIC):
+        data = sheet_data(drawn(), "a4")
+    assert "،" in data["hill_says"]
+    assert "؛" in data["hill_says"]
+    told = [data["hill_says"], *data["words"].values()]
+    assert not [text for text in told if re.search(r"[,;]|\bmm\b", text)]
+    assert data["words"]["measure"].startswith("\u2067\u2068100\u2069 مم")

@@ -9,7 +9,8 @@ from provand.figure import Range
 from provand.larder.composition import Composition
 from provand.larder.drink_wish import How
 from provand.larder.ingredient import mix_limits
-from provand.larder.mixing import Batch, DrinkRecipe, Strength
+from provand.larder.mixing import Amount, Batch, DrinkRecipe, Strength
+from provand.phrase import Name, Phrase, phrase, rounded_number
 from provand.physiology.chemistry import SUGAR_VOLUME_ML_PER_G
 from provand.record import Record
 from provand.units import shown
@@ -122,10 +123,21 @@ def _number(value: float) -> str:
 
 def way_words(batch: Batch, how: How) -> str:
     """Return in words how the water is measured, and the volume that results."""
-    water, drink = _ml(batch.water_ml), _ml(batch.drink_ml)
+    return way(batch, how).text
+
+
+def way(batch: Batch, how: How) -> Phrase:
+    """Return those words, to be said in any language."""
+    water, drink = rounded_number(batch.water_ml), rounded_number(batch.drink_ml)
     if how == "added to":
-        return f"Measure {water} of water and add everything: it makes {drink}."
-    return f"Put everything into the bottle and fill up to {drink}: that takes {water} of water."
+        return phrase(
+            "Measure {water} ml of water and add everything: it makes {drink} ml.", water=water, drink=drink
+        )
+    return phrase(
+        "Put everything into the bottle and fill up to {drink} ml: that takes {water} ml of water.",
+        drink=drink,
+        water=water,
+    )
 
 
 def _ml(volume_ml: float) -> str:
@@ -184,15 +196,53 @@ def _osmoles(batch: Batch) -> str:
 
 def handed_out(recipe: DrinkRecipe, withheld: Collection[str] = ()) -> tuple[str, ...]:
     """Return the recipe as it is given to the athlete: no osmolality; without weights, in spoons."""
-    batch, how = recipe.weighed, recipe.met.how
+    return tuple(line.text for line in to_hand_out(recipe, withheld))
+
+
+def to_hand_out(recipe: DrinkRecipe, withheld: Collection[str] = ()) -> tuple[Phrase, ...]:
+    """Return the lines of that recipe, to be said in any language."""
     if "grams" in withheld:
-        if recipe.spooned is None:
-            return ()
-        volume = _ml(recipe.met.volume_ml)
-        last = f"Stir it into {volume} of water." if how == "added to" else f"Fill the bottle up to {volume}."
-        return (*(f"Level spoons: {one.says}." for one in recipe.spoons if one.counts), last)
-    lines = [f"{weigh_words(batch, at)} of {one.name}" for at, one in enumerate(batch.amounts)]
-    verb = "Measure" if any(one.volume_ml is not None for one in batch.amounts) else "Weigh"
-    spoons = ", ".join(one.says for one in recipe.spoons)
-    by_spoon = (f"Or by level spoons: {spoons}.",) if spoons else ()
-    return (f"{verb} {', '.join(lines)}.", *by_spoon, way_words(batch, how))
+        return tuple(_by_spoon(recipe))
+    batch = recipe.weighed
+    amounts = _listed([_put_in(one) for one in batch.amounts])
+    spoons = [one.words for one in recipe.spoons]
+    by_spoon = (phrase("Or by level spoons: {spoons}.", spoons=_listed(spoons)),) if spoons else ()
+    return (_first(batch, amounts), *by_spoon, way(batch, recipe.met.how))
+
+
+def _first(batch: Batch, amounts: Phrase) -> Phrase:
+    if any(one.volume_ml is not None for one in batch.amounts):
+        return phrase("Measure {amounts}.", amounts=amounts)
+    return phrase("Weigh {amounts}.", amounts=amounts)
+
+
+def _by_spoon(recipe: DrinkRecipe) -> Iterator[Phrase]:
+    if recipe.spooned is None:
+        return
+    for one in recipe.spoons:
+        if one.counts:
+            yield phrase("Level spoons: {spoons}.", spoons=one.words)
+    volume = rounded_number(recipe.met.volume_ml)
+    if recipe.met.how == "added to":
+        yield phrase("Stir it into {volume} ml of water.", volume=volume)
+    else:
+        yield phrase("Fill the bottle up to {volume} ml.", volume=volume)
+
+
+def _put_in(one: Amount) -> Phrase:
+    name = Name(name=one.name, kind="food")
+    if one.pieces_count is not None:
+        return phrase("{count} × {name}", count=one.pieces_count, name=name)
+    if one.volume_ml is not None:
+        amount = phrase("{amount} ml", amount=rounded_number(one.volume_ml))
+    else:
+        grams = rounded_number(one.mass_g, 0 if one.mass_g >= 10 else 1)
+        amount = phrase("{amount} g", amount=grams)
+    return phrase("{amount} of {name}", amount=amount, name=name)
+
+
+def _listed(phrases: Sequence[Phrase]) -> Phrase:
+    told, *rest = phrases
+    for one in rest:
+        told = phrase("{these}, {more}", these=told, more=one)
+    return told

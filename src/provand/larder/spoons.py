@@ -6,6 +6,7 @@ import math
 
 from provand.figure import Range
 from provand.larder.ingredient import Ingredient, mix_limits
+from provand.phrase import Name, Phrase, Unit, phrase, rounded_number
 from provand.record import Record
 
 TEASPOONS_IN_A_TABLESPOON = 3
@@ -30,23 +31,34 @@ class Spoons(Record):
     @property
     def says(self) -> str:
         """The measure in words, without any weight: `2 tablespoons and 1½ teaspoons of table sugar`."""
+        return self.words.text
+
+    @property
+    def words(self) -> Phrase:
+        """That measure, to be said in any language."""
+        name = Name(name=self.name, kind="food")
         if self.pieces_count is not None:
-            return f"{self.pieces_count} × {self.name}"
+            return phrase("{count} × {name}", count=self.pieces_count, name=name)
         if self.volume_ml is not None:
-            return f"{self.volume_ml:,.0f} ml of {self.name}"
+            amount = phrase("{amount} ml", amount=rounded_number(self.volume_ml))
+            return phrase("{amount} of {name}", amount=amount, name=name)
         if self.quarters_count == 0:
-            return f"no {self.name}: it is less than a quarter of a teaspoon"
+            return phrase("no {name}: it is less than a quarter of a teaspoon", name=name)
+        return phrase("{amount} of {name}", amount=self._of_spoons(), name=name)
+
+    def _of_spoons(self) -> Phrase:
         tablespoons, left = divmod(self.quarters_count, 4 * TEASPOONS_IN_A_TABLESPOON)
-        parts = [_many(str(tablespoons), "tablespoon", tablespoons > 1)] if tablespoons else []
         whole, quarters = divmod(left, 4)
-        if left:
-            count = f"{whole or ''}{QUARTERS[quarters]}"
-            parts.append(_many(count, "teaspoon", left > 4))
-        return f"{' and '.join(parts)} of {self.name}"
+        large = _many(str(tablespoons), tablespoons, "tablespoon")
+        small = _many(f"{whole or ''}{QUARTERS[quarters]}", left / 4, "teaspoon")
+        if tablespoons and left:
+            return phrase("{these} and {more}", these=large, more=small)
+        return large if tablespoons else small
 
 
-def _many(count: str, unit: str, several: bool) -> str:
-    return f"{count} {unit}{'s' if several else ''}"
+def _many(written: str, count: float, unit: str) -> Phrase:
+    spoons = Unit(one=unit, many=f"{unit}s", things_count=max(count, 1), kind="portion")
+    return phrase("{count} {unit}", count=written, unit=spoons)
 
 
 def spoons_of(one: Ingredient, amount_g: float, *, most_g: float = math.inf) -> Spoons | None:

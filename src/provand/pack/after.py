@@ -18,7 +18,7 @@ from provand.pack.plain import (
     thirst,
 )
 from provand.pack.sheet import common, texts
-from provand.pack.tongue import say
+from provand.pack.tongue import listed, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import no_weights, short_day, title_of, told
 from provand.pack.wrist import short_name
@@ -42,10 +42,9 @@ def finish_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, A
     return common(plan, say("After the finish"), paper, draft=draft) | {
         "side_mm": SIDE_MM,
         "heading": say("After the finish"),
-        "name": short_name(name, 9, 42),
-        "on": short_day(plan.case.race.gun.date()),
+        "whose": listed((short_name(name, 9, 42), short_day(plan.case.race.gun.date()))),
         "after": [_line(entry) for entry in plan.recovery],
-        "thirst": {"title": say("Thirst"), "says": thirst()},
+        "thirst": {"title": say("{title}:", title=say("Thirst")), "says": thirst()},
         "signs": [danger(GO_TO_MEDICS), danger(STOP_AT_ONCE)],
         "still": of_safety_page(BEFORE_AND_AFTER)[2],
         "pain": of_safety_page(BEFORE_AND_AFTER)[1],

@@ -9,7 +9,7 @@ from typing import Any
 
 from provand.pack.carried import loads
 from provand.pack.letters import printable
-from provand.pack.plain import BEFORE_AND_AFTER, of_safety_page, whom_to_ask
+from provand.pack.plain import BEFORE_AND_AFTER, asked, of_safety_page, whom_to_ask
 from provand.pack.sheet import common, texts
 from provand.pack.tongue import say
 from provand.pack.typeset import Paper, pdf
@@ -24,9 +24,7 @@ SCALE = tuple(range(11))
 def debrief_card(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
     """Return the card as a PDF."""
     data = debrief_data(plan, paper, draft=draft)
-    no_weights(
-        (text for key in ("rows", "left", "feelings", "ask_for") for text in texts(data[key])), "debrief.pdf"
-    )
+    no_weights((text for key in ("rows", "left", "feelings") for text in texts(data[key])), "debrief.pdf")
     if "grams" in plan.withheld:
         no_weights(texts(data), "debrief.pdf")
     return pdf("debrief.typ", data)
@@ -69,7 +67,7 @@ def debrief_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, 
         "finish": say("My time, and how the weather felt"),
         "surprise": say("What surprised me"),
         "sign": of_safety_page(BEFORE_AND_AFTER)[2],
-        "ask_for": say("Give or send this to"),
+        "send": say("Give or send this to {who}.", who=asked(plan)),
         "ask": whom_to_ask(plan),
     }
 

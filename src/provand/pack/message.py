@@ -132,7 +132,8 @@ def read_out(plan: Plan, *, draft: bool = False) -> bytes:
 def _whose(plan: Plan, *, draft: bool) -> Iterator[str]:
     case = plan.case
     yield say("Race plan for {athlete}.", athlete=printable(case.athlete.name, "athlete.name"))
-    yield f"{printable(case.race.name, 'race.name')}, {day(case.race.gun.date())}."
+    race = printable(case.race.name, "race.name")
+    yield say("{race}, {day}.", race=race, day=day(case.race.gun.date()))
     first, last = map(wall_clock, own_start(plan))
     if first == last:
         yield say("You cross the start line at {start}.", start=first)

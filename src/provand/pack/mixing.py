@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from provand.larder.drink_words import handed_out
+from provand.larder.drink_words import to_hand_out
 from provand.larder.item import Item
 from provand.larder.mixing import DrinkRecipe
 from provand.pack.letters import printable
-from provand.pack.tongue import say, say_n
+from provand.pack.tongue import said, say, say_n
+from provand.phrase import rounded_number
 from provand.plan.brought import own_bottles, recipe_for
 from provand.plan.document import Plan
 
@@ -30,7 +31,7 @@ def to_mix(plan: Plan) -> Iterator[dict[str, Any]]:
 
 def _lines(plan: Plan, item: Item) -> list[str]:
     recipe = recipe_for(plan.case, item, plan.withheld)
-    lines = [] if recipe is None else list(handed_out(recipe, plan.withheld))
+    lines = [] if recipe is None else [said(line) for line in to_hand_out(recipe, plan.withheld)]
     if recipe is None or not lines:
         maker = printable(plan.case.practitioner.name, "practitioner.name")
         return [say("Ask {name} how it is mixed.", name=maker)]
@@ -43,7 +44,7 @@ def _other(recipe: DrinkRecipe) -> str:
     """Return what the other way of measuring would make, so that nobody takes it for the same drink."""
     other = recipe.other_way
     assert other is not None
-    water, drink = f"{other.water_ml:,.0f}", f"{other.drink_ml:,.0f}"
+    water, drink = rounded_number(other.water_ml), rounded_number(other.drink_ml)
     if recipe.other_how == "made up to":
         return say(
             "Do not fill up to the {drink} ml mark instead: only {water} ml of water go in, and the drink is "

@@ -17,7 +17,7 @@ from provand.pack.letters import printable
 from provand.pack.plain import BEFORE_AND_AFTER, of_safety_page, thirst, whom_to_ask
 from provand.pack.plate import eaten_words, meal_name
 from provand.pack.sheet import common, own_start, own_start_words, texts
-from provand.pack.tongue import say
+from provand.pack.tongue import listed_apart, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import day, no_weights, short_day, title_of, told, wall_clock
 from provand.plan.document import Line, MenuMeal, Plan
@@ -151,7 +151,7 @@ def _meals(plan: Plan, on: Any) -> Iterator[Rung]:
 
 
 def _eaten(plan: Plan, meal: MenuMeal) -> tuple[tuple[str, bool], ...]:
-    foods = "; ".join(eaten_words(food, plan.case) for food in meal.foods)
+    foods = listed_apart(eaten_words(food, plan.case) for food in meal.foods)
     return _told(say("{foods}.", foods=foods))
 
 

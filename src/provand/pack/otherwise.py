@@ -11,7 +11,7 @@ from typing import Any
 
 from provand.pack.letters import printable
 from provand.pack.sheet import common, texts
-from provand.pack.tongue import said, say
+from provand.pack.tongue import listed, said, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import (
     drinking_words,
@@ -43,12 +43,12 @@ def otherwise_data(plan: Plan, made: Scenarios, paper: Paper, *, draft: bool = F
     """Return everything that the sheet prints; ValueError for scenarios of another plan."""
     if made.plan != plan.code:
         raise ValueError("these scenarios are of another plan")
+    name = printable(plan.case.athlete.name, "athlete.name")
     return common(plan, say("If things go otherwise"), paper, draft=draft) | {
         "heading": say("If things go otherwise"),
         "how": say("Each line was planned before the race. Your strip holds in all other cases."),
         "card_mm": CARD_MM,
-        "name": short_name(printable(plan.case.athlete.name, "athlete.name"), 9, 42),
-        "on": short_day(plan.case.race.gun.date()),
+        "whose": listed((short_name(name, 9, 42), short_day(plan.case.race.gun.date()))),
         "card": [_line(one) for one in made.each if one.says],
         "emergency": printable(say(EMERGENCY), "race"),
         "list": [_entry(plan, one) for one in made.scenarios],

@@ -198,7 +198,7 @@ def _medics(plan: Plan) -> Element | None:
         return None
     dialled = "".join(sign for sign in one["value"] if sign.isdigit() or sign == "+")
     number = h("a", one["value"], href=f"tel:{dialled}", dir="ltr", cls="number")
-    return h("p", f"{one['label']}: ", number)
+    return h("p", f"{one['leads']} ", number)
 
 
 def _about(plan: Plan, *, draft: bool) -> Element:

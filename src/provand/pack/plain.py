@@ -11,7 +11,7 @@ from provand.pack.letters import printable
 from provand.pack.rulers import ELAPSED
 from provand.pack.scale import between
 from provand.pack.sheet import common, foot_lines, own_start
-from provand.pack.tongue import named, say
+from provand.pack.tongue import listed, named, say
 from provand.pack.typeset import Paper
 from provand.pack.voice import day
 from provand.plan.document import Plan
@@ -50,19 +50,29 @@ def whom_to_ask(plan: Plan) -> dict[str, str]:
 
 def medics(phone: str) -> dict[str, str]:
     """Return how the event's medics are called, for a template; without a number there is room to write."""
-    return {"label": say("Medics of the race"), "value": printable(phone, "race.medics_phone")}
+    return _number(say("Medics of the race"), printable(phone, "race.medics_phone"))
+
+
+def _number(label: str, value: str) -> dict[str, str]:
+    return {"label": label, "leads": say("{title}:", title=label), "value": value}
+
+
+def asked(plan: Plan) -> str:
+    """Return whom to ask as words: the name, then the contact where one is known."""
+    return listed(part for part in whom_to_ask(plan).values() if part)
 
 
 def call(plan: Plan) -> dict[str, Any]:
     """Return whom to call: medics and the emergency number, or room to write them; then who made the plan."""
+    about = say("About the plan, and never in an emergency")
     return {
         "title": say("Whom to call"),
         "says": of_safety_page(IN_TROUBLE)[3],
         "numbers": [
             medics(plan.case.race.medics_phone),
-            {"label": say("Emergency number here"), "value": ""},
+            _number(say("Emergency number here"), ""),
         ],
-        "ask": whom_to_ask(plan) | {"title": say("About the plan, and never in an emergency")},
+        "ask": whom_to_ask(plan) | {"says": say("{title}: {who}", title=about, who=asked(plan))},
     }
 
 

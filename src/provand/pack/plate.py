@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from provand.case.case import Case
 from provand.case.menu import MealName
 from provand.larder.food import Food
 from provand.larder.shopping import ShoppingLine, Use
 from provand.pack.letters import printable
-from provand.pack.tongue import in_digits, named, named_n, say, say_n, spoken
+from provand.pack.tongue import in_digits, listed, named, named_n, say, say_n, spoken
 from provand.phrase import to_say, trimmed_number
 from provand.plan.document import MenuFood, MenuPlan
 
@@ -102,12 +100,12 @@ def _size(grams: float) -> str:
 def portions_bought_for(line: ShoppingLine, menu: MenuPlan, case: Case | None) -> str:
     """Return what a thing is bought for, in household portions: `for 3 cups, 2 bagels`."""
     foods = [food for meal in menu.meals for food in meal.foods if food.food in line.foods]
-    return say("for {portions}", portions=_listed([*(_how_much(food, case) for food in foods), *_uses(line)]))
+    return say("for {portions}", portions=listed([*(_how_much(food, case) for food in foods), *_uses(line)]))
 
 
 def bought_for_what_is_made(line: ShoppingLine) -> str:
     """Return for which dishes and bottles a thing is bought: `for our pudding (2 batches)`, or nothing."""
-    return say("for {portions}", portions=_listed(_uses(line))) if line.uses else ""
+    return say("for {portions}", portions=listed(_uses(line))) if line.uses else ""
 
 
 def _uses(line: ShoppingLine) -> list[str]:
@@ -119,13 +117,6 @@ def _use(use: Use) -> str:
     if use.kind == "batch":
         return say_n("{name} ({n} batch)", "{name} ({n} batches)", use.uses_count, name=name)
     return say_n("{name} ({n} bottle)", "{name} ({n} bottles)", use.uses_count, name=name)
-
-
-def _listed(words: Iterable[str]) -> str:
-    told = ""
-    for one in words:
-        told = say("{these}, {more}", these=told, more=one) if told else one
-    return told
 
 
 def _how_much(food: MenuFood, case: Case | None) -> str:

@@ -80,4 +80,4 @@ def _groups(plan: Plan) -> list[dict[str, Any]]:
     for load in loads(plan):
         place = say("On the runner") if load.got_from == "pocket" else place_words(load)
         there.setdefault(place, []).append(packed(load))
-    return [{"place": place, "rows": rows} for place, rows in there.items()]
+    return [{"place": say("{title}:", title=place), "rows": rows} for place, rows in there.items()]

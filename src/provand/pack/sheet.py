@@ -18,7 +18,7 @@ from provand.pack.rulers import ELAPSED
 from provand.pack.shapes import Drawing, Words
 from provand.pack.strip import WIDTH, course_strip
 from provand.pack.svg import written
-from provand.pack.tongue import in_order, said, say
+from provand.pack.tongue import in_order, listed, said, say
 from provand.pack.typeset import TYPST_PAPER, Paper, pdf
 from provand.pack.voice import (
     day,
@@ -145,9 +145,7 @@ def basis_words(plan: Plan) -> str:
     """Return on what information the plan rests, as a sentence."""
     told = plan.basis
     if plan.rests_on:
-        told = said(plan.rests_on[0])
-        for more in plan.rests_on[1:]:
-            told = say("{these}, {more}", these=told, more=more)
+        told = listed(map(said, plan.rests_on))
     return say("From {what}.", what=printable(told, "basis").rstrip("."))
 
 

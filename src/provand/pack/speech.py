@@ -20,6 +20,7 @@ def speech() -> dict[str, Any]:
         "draft": say("Draft, not issued: hand nothing of it out"),
         "invented": say("Invented example: no real person, no real race"),
         "counts": say("Only the copy with the code {code} counts.", code="{code}"),
+        "comma": say("{these}, {more}", these="", more=""),
         "unread": unread(),
     }
 

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from gettext import GNUTranslations, NullTranslations
 from importlib.resources import files
@@ -21,7 +22,7 @@ from typing import Any, NamedTuple
 from unicodedata import bidirectional
 
 from provand.language import ENGLISH, LANGUAGES, Language
-from provand.phrase import Number, Part, Phrase
+from provand.phrase import Name, Number, Part, Phrase, Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +165,22 @@ def _whole_of_kind(count: float, locale: str) -> int:
     return next(whole for whole in range(1000) if form(whole) == form(count))
 
 
+def listed(parts: Iterable[str]) -> str:
+    """Return words one after the other, parted as the language spoken parts them: `rice, pasta`."""
+    told = ""
+    for part in parts:
+        told = say("{these}, {more}", these=told, more=part) if told else part
+    return told
+
+
+def listed_apart(parts: Iterable[str]) -> str:
+    """Return what may hold a comma itself one after the other: `2 cups of rice; an apple, peeled`."""
+    told = ""
+    for part in parts:
+        told = say("{these}; {more}", these=told, more=part) if told else part
+    return told
+
+
 def in_digits(number: Number) -> str:
     """Return a number as the language spoken writes it, in the digits that watches and signs have."""
     locale = spoken().locale
@@ -184,6 +201,8 @@ ISOLATED = "\u2068{}\u2069"
 """A fact within a line that is read from right to left: its own figures and letters keep their order."""
 LEFTWARD = "\u2067{}\u2069"
 """A fact put together from facts set apart: no letter of its own says how it runs, so the language does."""
+ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
+"""A day as a plan keeps it among the facts of a sentence."""
 STEERS = re.compile("[\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """Signs that turn the direction of what follows."""
 
@@ -199,9 +218,35 @@ def _told(facts: Mapping[str, Part]) -> dict[str, Any]:
 
 
 def _fact(fact: Part) -> Any:
-    if isinstance(fact, Number):
-        return in_digits(fact)
-    return said(fact) if isinstance(fact, Phrase) else fact
+    match fact:
+        case Number():
+            return in_digits(fact)
+        case Name():
+            return named(fact.name, fact.kind)
+        case Unit():
+            return named_n(fact.one, fact.many, fact.things_count, fact.kind)
+        case Phrase():
+            return said(fact)
+        case str() if ISO_DAY.fullmatch(fact):
+            return _day(fact)
+        case _:
+            return fact
+
+
+def _day(text: str) -> str:
+    try:
+        return day_in_words(date.fromisoformat(text))
+    except ValueError:
+        return text
+
+
+def day_in_words(on: date) -> str:
+    """Return a day as the language spoken writes it in a sentence: `24. November 2026`; ours as ISO does."""
+    if not spoken().locale:
+        return on.isoformat()
+    from babel.dates import format_date  # noqa: PLC0415
+
+    return _plain(format_date(on, "long", spoken().locale))
 
 
 def _in_line(fact: Any, *, is_leftward: bool) -> Any:

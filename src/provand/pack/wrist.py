@@ -15,7 +15,7 @@ from provand.pack.scale import Ground
 from provand.pack.shapes import Disc, Drawing, Shape, area, line
 from provand.pack.sheet import common, own_start_words
 from provand.pack.svg import written
-from provand.pack.tongue import say, say_n, spoken
+from provand.pack.tongue import listed, listed_apart, say, say_n, spoken
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import (
     MARK_WORDS,
@@ -288,9 +288,9 @@ def _says(plan: Plan) -> str:
     """Return the strip as ordered text."""
     told = []
     for entry in entries(plan):
-        parts = (f"{entry.when} {entry.unit}".strip(), entry.words, entry.place)
-        told.append(", ".join(part for part in parts if part))
-    return "; ".join(told)
+        when = say("{count} {unit}", count=entry.when, unit=entry.unit) if entry.unit else entry.when
+        told.append(listed(part for part in (when, entry.words, entry.place) if part))
+    return listed_apart(told)
 
 
 def sheet_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
@@ -321,7 +321,10 @@ READS_LEFTWARD = to_say(
 
 def _words(sides_count: int) -> dict[str, str]:
     """Return the words of the sheet round strip and card; what stays in braces is filled in on paper."""
-    strip, card = (f"{wide_mm:g} × {high_mm:g} mm" for wide_mm, high_mm in (STRIP_MM, CARD_MM))
+    strip, card = (
+        say("{wide} × {high} mm", wide=f"{wide_mm:g}", high=f"{high_mm:g}")
+        for wide_mm, high_mm in (STRIP_MM, CARD_MM)
+    )
     return {
         "heading": say("To cut out"),
         "how": say("Print in actual size, not fitted to the page. The bar at the foot must measure 100 mm."),
@@ -340,7 +343,7 @@ def _words(sides_count: int) -> dict[str, str]:
         "pin": say(
             "Pin its top edge to the lower edge of the bib, behind: lift the bib and it reads upright."
         ),
-        "measure": say("{size}: measure it", size="100 mm"),
+        "measure": say("{size}: measure it", size=say("{length} mm", length="100")),
         "from": say("start"),
         "to": say("finish"),
     }
