@@ -217,6 +217,11 @@ def drawn_case(draw: Random) -> DrawnCase:
         "items": items,
         "wishes": wishes,
     }  # fmt: skip
+    crew, from_crew = drawn_crew(Random(f"crew {weight.text} {tall.text}"), length_km, stations, rehearsed)
+    if crew:
+        typed |= {"crew": {"points": crew}}
+        wishes["pinned"] += from_crew
+        race["medics_phone"] = "+00 (000) 000-00"
     typed |= drawn_morning(Random(f"{weight.text} {tall.text} {drink.text}"), race["gun"])
     menu, files = drawn_menu(Random(f"menu {weight.text} {tall.text} {drink.text}"), race["gun"])
     if menu:
@@ -354,6 +359,30 @@ def drawn_intakes(
             here = {"at": station["at"], "got_from": "station", "station": station["name"]}
             found.append({"item": draw.choice(poured), "amount": amount} | here)
     return found
+
+
+def drawn_crew(
+    draw: Random, length_km: float, stations: list[dict[str, Any]], rehearsed: list[str]
+) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Draw where a crew stands, mostly nowhere, and what is pinned from it, mostly where help is allowed."""
+    if draw.random() < 0.65:
+        return [], []
+    points, pinned = [], []
+    for number in range(1, draw.choice([1, 1, 2]) + 1):
+        at = draw.choice(
+            [f"{length_km * number * draw.uniform(0.2, 0.28):.1f} km", *(s["at"] for s in stations)]
+        )
+        hands = draw.sample([*PACKS, "sports-drink"], draw.randint(0, 3)) + rehearsed[:1]
+        points.append(
+            {"name": f"Crew {number}", "at": at, "way": "by the lane; park in the yard"}
+            | ({"hands": [*dict.fromkeys(hands)]} if hands else {})
+            | draw.choice([{"allowed": True}, {"allowed": True}, {"allowed": False}, {}])
+            | ({"out_of_reach": True} if draw.random() < 0.1 else {})
+        )
+        helps = points[-1].get("allowed") and not points[-1].get("out_of_reach")
+        if hands and (helps or draw.random() < 0.05) and draw.random() < 0.8:
+            pinned.append({"item": draw.choice(hands), "got_from": "crew", "at": at})
+    return points, pinned
 
 
 def drawn_override(draw: Random) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from drawn_case import AS_OF
 from provand.case.change import (
     Ban,
     Change,
+    CrewCannotReach,
     Edit,
     Forecast,
     Goal,
@@ -36,6 +37,9 @@ def drawn_change(draw: Random, plan: Plan) -> Change:
         )
     somewhere = f"{draw.uniform(0.1, 0.8) * plan.case.race.distance_m / 1000:.1f} km"
     items = [item.id for item in plan.case.items]
+    reached = [point for point in plan.case.crew_points if not point.out_of_reach]
+    if reached and draw.random() < 0.3:
+        return CrewCannotReach(point=draw.choice(reached).name)
     if packs and draw.random() < 0.85:
         one = draw.choice(packs)
         here = f"{(one.at_m or 0) / 1000:.1f} km"

@@ -6,6 +6,7 @@ None of them asks the gate, the planner or the words that withhold: they count a
 from __future__ import annotations
 
 import io
+import json
 import math
 import re
 import zipfile
@@ -358,6 +359,24 @@ def nothing_excluded_is_planned(outcome: Outcome) -> Iterator[str]:
                 yield f"{item.id} may hold {word}"
 
 
+def a_crew_gives_only_what_is_planned(outcome: Outcome) -> Iterator[str]:
+    """What comes from a crew comes from where one may help and has it; its sheet hands over no more."""
+    plan, case = outcome.plan, outcome.case
+    if plan is None or case is None or case.crew is None:
+        return
+    from_crew = [intake for intake in plan.race.intakes if intake.got_from == "crew"]
+    for intake in from_crew:
+        here = [one for one in case.crew.points if abs(one.at_m - (intake.at_m or 0.0)) < 61]
+        if not any(o.allowed and not o.out_of_reach and intake.item in o.hands for o in here):
+            yield f"{intake.item} from a crew at {intake.at_m}"
+    if "crew.pdf" in outcome.files:
+        _, data, _ = json.loads(outcome.files["crew.pdf"])
+        *points, _ = data["points"]
+        handed = [entry["text"] for point in points for entry in point["hand"]]
+        if len(handed) != len(from_crew):
+            yield f"the sheet hands over {handed}, {len(from_crew)} are planned"
+
+
 def meals_of(outcome: Outcome) -> tuple[MenuMeal, ...]:
     """Return the meals of a plan's menu."""
     return outcome.plan.menu.meals if outcome.plan is not None and outcome.plan.menu is not None else ()
@@ -451,7 +470,8 @@ CHECKS: dict[str, Check] = {
     for check in (
         no_crash, numbers_mean_what_was_typed, flags_hold, parts_are_withheld, nothing_leaves_on_hold,
         nothing_of_a_withheld_part,
-        no_ceiling_is_broken, nothing_excluded_is_planned, nothing_excluded_is_on_the_menu, the_menu_adds_up,
+        no_ceiling_is_broken, nothing_excluded_is_planned, a_crew_gives_only_what_is_planned,
+        nothing_excluded_is_on_the_menu, the_menu_adds_up,
         no_weight_for_portions_only, no_answer_in_any_byte,
         code_on_each_page, morning_goes_round_what_is_fixed, minors_are_not_dosed,
     )

@@ -69,6 +69,8 @@ def features(outcome: Outcome) -> Iterator[str]:
         yield f"issued, fluid care {outcome.screening.fluid_care}"
         if outcome.plan is not None and outcome.plan.race.intakes:
             yield "issued, with intakes"
+            if any(intake.got_from == "crew" for intake in outcome.plan.race.intakes):
+                yield "issued, from a crew"
         if outcome.plan is not None and outcome.plan.menu is not None:
             yield "issued, with a menu"
             yield from (f"issued, with a menu, {part} withheld" for part in outcome.screening.withheld)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
@@ -124,6 +125,22 @@ def without_code(outcome: Outcome) -> None:
     outcome.files["strip.pdf"] = b"a strip of no plan"
 
 
+def has_crew(outcome: Outcome) -> bool:
+    from_crew = [i for i in outcome.plan.race.intakes if i.got_from == "crew"] if outcome.plan else []
+    return issued(outcome) and bool(from_crew) and "crew.pdf" in outcome.files
+
+
+def eats_from_nobody(outcome: Outcome) -> None:
+    eats(outcome, Intake(item="gel-25", at_m=1.0, got_from="crew"))
+
+
+def hands_over_more(outcome: Outcome) -> None:
+    template, data, pictures = json.loads(outcome.files["crew.pdf"])
+    data["points"][0]["hand"] *= 2
+    data["points"][0]["hand"] += [{"marks": [], "text": "cola", "fluid": True}]
+    outcome.files["crew.pdf"] = json.dumps([template, data, pictures]).encode("utf-8")
+
+
 def has_tablet(outcome: Outcome) -> bool:
     fixed = outcome.case.dated_morning if outcome.case else None
     return issued(outcome) and bool(fixed and fixed.tablets)
@@ -197,6 +214,8 @@ SPOILT: list[tuple[str, Callable[[Outcome], bool], Spoil]] = [
         "no_ceiling_is_broken", has_item("gel-25"),
         lambda one: gels(one, item="gel-25", at_m=one.drawn.truth["race.distance_m"], packs=0.05),
     ),
+    ("a_crew_gives_only_what_is_planned", has_crew, eats_from_nobody),
+    ("a_crew_gives_only_what_is_planned", has_crew, hands_over_more),
     ("nothing_excluded_is_planned", issued, lambda one: eats(one, Intake(item="nobody-knows", at_m=1.0))),
     (
         "nothing_excluded_is_planned", leaves_out,

@@ -23,6 +23,7 @@ def test_what_must_hold_of_every_drawn_case_holds(tally: Tally) -> None:
     ("kind", "share"),
     [
         ("issued, with intakes", 0.1),
+        ("issued, from a crew", 0.005),
         ("issued, with a menu", 0.015),
         ("issued, with a menu, grams withheld", 0.001),
         ("issued, note", 0.05),

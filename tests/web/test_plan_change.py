@@ -340,12 +340,13 @@ def test_what_happened_is_told_and_the_plan_is_made_again(
 def test_every_change_is_asked_somewhere_with_its_fields(alba: Client, desk: Desk) -> None:
     shown = text(alba.get(f"/files/{desk.pk}/plan"))
     for kind, change in change_forms.kinds().items():
-        if kind in change_forms.ELSEWHERE:
+        if kind in (*change_forms.ELSEWHERE, change_forms.OF_A_CREW):
             continue
         form = shown.split(f'data-form="{kind}"')[1].split("</form>")[0]
         for name in change.model_fields:
             assert f'name="{name}"' in form, (kind, name)
-    assert set(change_forms.kinds()) >= change_forms.ELSEWHERE
+    assert set(change_forms.kinds()) >= {*change_forms.ELSEWHERE, change_forms.OF_A_CREW}
+    assert f'data-form="{change_forms.OF_A_CREW}"' not in shown, "this case names no crew"
 
 
 # Set by hand.

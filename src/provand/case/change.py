@@ -13,7 +13,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 
 from provand.case.by_hand import Ban, Edit, Lift, Override, Unban
 from provand.case.case import Case, Wishes
-from provand.case.happened import Delay, Forecast, Goal, Missing, StationServes, Wave
+from provand.case.happened import CrewCannotReach, Delay, Forecast, Goal, Missing, StationServes, Wave
 from provand.case.intake import Intake, as_typed
 from provand.case.laid import Move, Pin, Solve, Swap, Unpin
 from provand.case.menu_hand import LayMenu, Portions, StayFood, SwapFood
@@ -25,6 +25,7 @@ __all__ = [
     "Ban",
     "Change",
     "Changed",
+    "CrewCannotReach",
     "Delay",
     "Edit",
     "Forecast",
@@ -55,6 +56,7 @@ Change = Annotated[
     | Wave
     | Missing
     | StationServes
+    | CrewCannotReach
     | Pin
     | Unpin
     | Move

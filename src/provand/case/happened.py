@@ -12,9 +12,10 @@ from pydantic import Field
 
 from provand.case.case import Race
 from provand.case.course import Served
+from provand.case.crew import NEAR_M
 from provand.case.fields import text
 from provand.case.scene import Changing, Made, Scene, called, refuse, sentence
-from provand.case.typed import Step, add, put
+from provand.case.typed import Step, add, drop, put
 from provand.case.words import in_words, listed, minutes, read_as
 from provand.figure import Range
 from provand.larder.item import WATER, Item
@@ -292,3 +293,26 @@ def _as_typed(served: Served, item_id: str) -> dict[str, Any]:
 def _name(scene: Scene, item_id: str) -> str:
     item = scene.case.item(item_id)
     return item.name if item else item_id
+
+
+class CrewCannotReach(Changing):
+    """A place that the crew cannot reach after all: what it would hand over comes from elsewhere, or not."""
+
+    kind: Literal["crew cannot reach"] = "crew cannot reach"
+    point: str = text("name of the crew's place", longest=40)
+
+    def made(self, scene: Scene) -> Made:
+        number, point = scene.crew_point(self.point, "crew.points")
+        if point.out_of_reach:
+            raise refuse("change.already", "crew.points", what=f"the crew cannot reach {point.name}")
+        place_m = scene.case.crew_place_m(point)
+        pins = [
+            at
+            for at, pin in enumerate(scene.case.wishes.pinned, 1)
+            if pin.got_from == "crew" and pin.at_m is not None and abs(pin.at_m - place_m) < NEAR_M
+        ]
+        said = f"The crew cannot reach {point.name}: nothing is handed over there."
+        if pins:
+            said += " What was pinned from the crew there is pinned no more."
+        unpinned = [drop(f"wishes.pinned[{at}]") for at in reversed(pins)]
+        return Made((put(f"crew.points[{number}].out_of_reach", True), *unpinned), said, "near")

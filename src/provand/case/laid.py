@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple
 from pydantic import Field
 
 from provand.case.fields import text
-from provand.case.intake import Amount, Intake, as_typed
+from provand.case.intake import Amount, Intake, Source, as_typed
 from provand.case.scene import Changing, Made, Scene, called, refuse
 from provand.case.typed import Step, add, drop
 from provand.case.words import in_words, listed
@@ -25,20 +25,31 @@ POURED = ("drink", "water")
 
 
 class Spot(NamedTuple):
-    """A place on the course: a station, or a distance from the start."""
+    """A place on the course: a station, a crew's, or a distance from the start."""
 
     at_m: float
     station: str
     serves: tuple[str, ...]
+    hands: tuple[str, ...] = ()
 
     @property
     def words(self) -> str:
         return self.station or f"km {self.at_m / 1000:.1f}"
 
+    def source(self, item_id: str) -> Source:
+        """Return where an item comes from there: the station that serves it, a crew, else a pocket."""
+        return "station" if item_id in self.serves else "crew" if item_id in self.hands else "pocket"
+
 
 def spot(scene: Scene, typed: str, about: str) -> Spot:
-    """Return the place that is typed: a station's name, or a distance; BadInput for another."""
-    if not any(symbol.isdigit() for symbol in typed):
+    """Return the place that is typed: the name of a station or of a crew's place, or a distance.
+
+    BadInput for another.
+    """
+    crew = [one for one in scene.case.crew_points if one.name.casefold() == typed.strip().casefold()]
+    if crew:
+        at_m = scene.case.crew_place_m(crew[0])
+    elif not any(symbol.isdigit() for symbol in typed):
         _, station = scene.station(typed, about)
         at_m = station.at_m
     else:
@@ -47,7 +58,11 @@ def spot(scene: Scene, typed: str, about: str) -> Spot:
         at_m = named[0].at_m if named else read_number(typed, "m", about, 0, length_m)
     for station in scene.case.course.stations:
         if abs(station.at_m - at_m) < NEAR_M:
-            return Spot(station.at_m, station.name, tuple(served.item for served in station.serves))
+            serves = tuple(served.item for served in station.serves)
+            return Spot(station.at_m, station.name, serves, scene.case.handed_at(station.at_m))
+    for point in scene.case.crew_points:
+        if abs(point.at_m - at_m) < NEAR_M:
+            return Spot(point.at_m, "", (), point.serves)
     return Spot(at_m, "", ())
 
 
@@ -78,9 +93,10 @@ class Hand(NamedTuple):
         return found
 
     def lay(self, item: Item, place: Spot, portion_frac: float, amount: Amount | None = None) -> Intake:
-        """Return an intake at a place, from the station where it serves the item, else from a pocket."""
-        served = item.id in place.serves
-        if not served and (item.pocket_ml is None or amount not in (None, "whole")):
+        """Return an intake at a place: from the station that serves the item, a crew, else a pocket."""
+        source = place.source(item.id)
+        served, poured = source == "station", amount not in (None, "whole")
+        if (source == "pocket" and item.pocket_ml is None) or (poured and not served):
             names = [one.name for one in self.scene.case.course.stations if item.id in _served(one.serves)]
             raise refuse(
                 "change.no_source", "wishes.given", item=called(item), place=place.words, where=listed(names)
@@ -91,7 +107,7 @@ class Hand(NamedTuple):
             at_m=place.at_m,
             portion_frac=portion_frac,
             amount=amount or usual,
-            got_from="station" if served else "pocket",
+            got_from=source,
             station=place.station if served else "",
         )
 

@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 
 from provand.case.case import Case
 from provand.case.course import Station
+from provand.case.crew import CrewPoint
 from provand.case.intake import Intake
 from provand.case.typed import Step
 from provand.case.walk import near
@@ -36,6 +37,14 @@ class Scene(NamedTuple):
                 return number, station
         names = [station.name for station in self.case.course.stations]
         raise BadInput(find("wishes.no_station", about, name=name, near=near(name, names)))
+
+    def crew_point(self, name: str, about: str) -> tuple[int, CrewPoint]:
+        """Return a place of the crew and its number, counted from 1; BadInput names the nearest."""
+        points = () if self.case.crew is None else self.case.crew.points
+        for number, point in enumerate(points, 1):
+            if point.name.casefold() == name.strip().casefold():
+                return number, point
+        raise BadInput(find("crew.no_point", about, name=name, near=near(name, [one.name for one in points])))
 
 
 Follows = Literal["as before", "given", "near", "afresh", "not touched"]

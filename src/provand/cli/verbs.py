@@ -188,7 +188,13 @@ def serves(
     return {"kind": "station serves", "station": station, "serves": [] if empty else items}
 
 
-Place = Annotated[str, _argument('A station, or a distance as "9.8 km".')]
+@_verb("no-crew", "Ford")
+def no_crew(point: Annotated[str, _argument("Name of the crew's place.")]) -> dict[str, Any]:
+    """The crew cannot reach a place: the next source takes its place, and nothing is doubled up."""
+    return {"kind": "crew cannot reach", "point": point}
+
+
+Place = Annotated[str, _argument('A station, a place of the crew, or a distance as "9.8 km".')]
 
 
 @_verb("pin", 'gel-25 "9.8 km"')

@@ -5,12 +5,15 @@ No word of health stands on it, and no weight. A drink is held out, and taken on
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
+from provand.case.crew import CrewPoint
 from provand.figure import Range
+from provand.pack.carried import loads
 from provand.pack.hotel import left_out
 from provand.pack.letters import printable
+from provand.pack.night import packed
 from provand.pack.plain import (
     GO_TO_MEDICS,
     IN_TROUBLE,
@@ -26,6 +29,7 @@ from provand.pack.tongue import named, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import if_then_words, is_fluid, km, marks_of, no_weights, take_words, wall_clock
 from provand.plan.document import Plan, Stop, Take
+from provand.safety.cups import AT_STATION_M
 
 
 def crew_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
@@ -41,6 +45,7 @@ def crew_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any
     return for_helpers(plan, say("For the crew"), paper, draft=draft) | {
         "heading": say("For the crew of {athlete}", athlete=name),
         "how": _how(plan),
+        "bring": _bring(plan),
         "heads": _heads(plan),
         "points": list(_points(plan)),
         "give": {"title": say("When you hand over"), "says": _when_handing(plan)},
@@ -52,6 +57,8 @@ def crew_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any
 
 
 def _how(plan: Plan) -> str:
+    if plan.case.crew_points:
+        return say("Stand at these places and nowhere else. Times are by the clock of the race.")
     if _crew_stops(plan):
         return say(
             "Ask the race where crew may stand, and go nowhere else. Times are by the clock of the race."
@@ -60,6 +67,12 @@ def _how(plan: Plan) -> str:
         "Nothing in this plan comes from a crew. These are the stations, if you want to see the runner pass. "
         "Ask the race where crew may stand."
     )
+
+
+def _bring(plan: Plan) -> str:
+    """Return what a crew brings for the runner, or nothing."""
+    things = [packed(load)["text"] for load in loads(plan) if load.got_from == "crew"]
+    return say("Bring for the runner: {things}.", things=", ".join(things)) if things else ""
 
 
 def _heads(plan: Plan) -> list[str]:
@@ -72,22 +85,72 @@ def _crew_stops(plan: Plan) -> list[Stop]:
 
 
 def _points(plan: Plan) -> Iterator[dict[str, Any]]:
-    """Yield where the plan takes from a crew, or else all stations, in order; then the finish."""
+    """Yield the crew's places; else where the plan takes from one, else all stations; then the finish."""
     stops = _crew_stops(plan)
-    for stop in stops:
-        name = printable(stop.station, "course.stations")
-        times = Range(low=stop.early_s, mid=stop.goal_s, high=stop.slow_s)
-        hand = [_handed(take, plan) for take in stop.takes if take.got_from == "crew"]
-        yield _point(plan, name, stop.at_m, times, hand)
-    for station in () if stops else plan.case.course.stations:
-        name = printable(station.name, "course.stations")
-        yield _point(plan, name, station.at_m, times_at(plan, station.at_m), [])
+    if plan.case.crew_points:
+        yield from _places(plan)
+    elif stops:
+        for stop in stops:
+            name = printable(stop.station, "course.stations")
+            times = Range(low=stop.early_s, mid=stop.goal_s, high=stop.slow_s)
+            yield _point(plan, name, stop.at_m, times, hand=_hand(plan, stop))
+    else:
+        for station in plan.case.course.stations:
+            name = printable(station.name, "course.stations")
+            yield _point(plan, name, station.at_m, times_at(plan, station.at_m))
     dry = [{"marks": (), "text": say("Dry clothes, and food if it is wanted"), "fluid": False}]
-    yield _point(plan, say("Finish"), plan.case.course.length_m, finish(plan), dry)
+    yield _point(plan, say("Finish"), plan.case.course.length_m, finish(plan), hand=dry)
+
+
+def _places(plan: Plan) -> Iterator[dict[str, Any]]:
+    """Yield each place where the crew stands, with what the runner eats from there to the next one."""
+    points = plan.case.crew_points
+    placed_m = [plan.case.crew_place_m(point) for point in points]
+    ends_m = [*placed_m[1:], plan.case.course.length_m]
+    for point, from_m, until_m in zip(points, placed_m, ends_m, strict=True):
+        here = [stop for stop in _crew_stops(plan) if abs(stop.at_m - from_m) < AT_STATION_M]
+        hand = [entry for stop in here for entry in _hand(plan, stop)]
+        name, times = printable(point.name, "crew.points"), times_at(plan, from_m)
+        yield _point(plan, name, from_m, None if point.out_of_reach else times, hand=hand) | {
+            "way": printable(point.way, "crew.points"),
+            "note": _note(point, is_empty=not hand),
+            "next": "" if point.out_of_reach else _until_next(plan, from_m, until_m),
+        }
+
+
+def _note(point: CrewPoint, *, is_empty: bool) -> str:
+    if point.out_of_reach:
+        return say("Nobody gets there. Go on to the next place.")
+    if point.allowed is None:
+        return say("Ask the race if help is allowed here. If nobody knows, only cheer.")
+    if not point.allowed:
+        return say("The race allows no help here. Only cheer.")
+    return say("Nothing is handed over here.") if is_empty else ""
+
+
+def _until_next(plan: Plan, from_m: float, until_m: float) -> str:
+    """Return what the runner eats of their own after a place and before the next one; no word of a drink."""
+    eaten = [
+        say("{what} ({where})", what=take_words(take, plan.case), where=_where(stop))
+        for stop in plan.race.stops
+        if from_m + AT_STATION_M < stop.at_m < until_m - AT_STATION_M
+        for take in stop.takes
+        if not is_fluid(take) and take.amount != "rinse"
+    ]
+    if not eaten:
+        return ""
+    things = ", ".join(eaten)
+    if until_m == plan.case.course.length_m:
+        return say("Before the finish the runner eats: {things}.", things=things)
+    return say("Before the next place the runner eats: {things}.", things=things)
+
+
+def _where(stop: Stop) -> str:
+    return printable(stop.station, "course.stations") or say("km {km}", km=km(stop.at_m))
 
 
 def _point(
-    plan: Plan, name: str, at_m: float, times: Range | None, hand: list[dict[str, Any]]
+    plan: Plan, name: str, at_m: float, times: Range | None, *, hand: Sequence[dict[str, Any]] = ()
 ) -> dict[str, Any]:
     """Return a line of the table; `times` are early, goal and slow, in seconds from the own start."""
     moments = () if times is None else at_clock(plan, times.low, times.mid, times.high)
@@ -96,8 +159,15 @@ def _point(
         "name": name or say("On the course"),
         "km": say("km {km}", km=km(at_m)),
         "times": shown[:1] if plan.time_struck else shown,
-        "hand": hand,
+        "hand": list(hand),
+        "way": "",
+        "note": "",
+        "next": "",
     }
+
+
+def _hand(plan: Plan, stop: Stop) -> list[dict[str, Any]]:
+    return [_handed(take, plan) for take in stop.takes if take.got_from == "crew"]
 
 
 def _handed(take: Take, plan: Plan) -> dict[str, Any]:
@@ -118,6 +188,8 @@ def _when_handing(plan: Plan) -> list[str]:
 def _never(plan: Plan) -> Iterator[str]:
     """Yield what no crew gives; what the athlete leaves out is named, with no reason."""
     yield say("Anything that is not on this sheet.")
+    yield say("Coffee, cola or energy drinks, unless they are on it.")
+    yield say("Food that the runner never tried in training.")
     yield say("More to drink than the runner asks for.")
     yield say("Pain tablets, or any other medicine.")
     for what in left_out(plan):

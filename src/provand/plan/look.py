@@ -88,6 +88,7 @@ _SHORT = {
     "gate.withheld_part": "may not be given",
     "gate.not_known": "not known enough",
     "planner.not_at_hand": "not at hand",
+    "planner.no_crew": "no crew there",
 }
 
 

@@ -64,6 +64,7 @@ def broken(problem: Problem, stops: Sequence[Stop], thirst: ThirstLine) -> tuple
         *_caffeine(inputs, stops),
         *_glucose(inputs, stops),
         *_at_hand(inputs, stops),
+        *_from_crew(inputs, stops),
     )
 
 
@@ -241,6 +242,16 @@ def _at_hand(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
         if packs.get(item_id, 0) > have_count:
             need, have = packs[item_id], f"{have_count:g}"
             yield find("planner.not_at_hand", "race.schedule", item=item_id, need=need, have=have)
+
+
+def _from_crew(inputs: RaceInputs, stops: Sequence[Stop]) -> Iterator[Finding]:
+    """Yield what is planned from a crew where none may hand it over; silent where a case names no crew."""
+    for stop in stops if inputs.case.crew is not None else ():
+        here = inputs.case.handed_at(stop.place.at_m)
+        for take in stop.takes:
+            if take.got_from == "crew" and take.item not in here:
+                item, place = inputs.item_of(take.item).name, where(inputs, stop.place)
+                yield find("planner.no_crew", "race.schedule", item=item, place=place)
 
 
 def packs_needed(inputs: RaceInputs, schedule: Sequence[Intake]) -> dict[str, int]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from provand.case.intake import Amount, Intake
+from provand.case.intake import Amount, Intake, Source
 from provand.larder.item import WATER, Item
 from provand.planner.places import place_of, pours_water, served_at
 from provand.planner.points import GUT_MG, TENTH_MG, caffeine_points, grade_points, is_meal
@@ -86,18 +86,28 @@ def patterns_at(inputs: RaceInputs, place: Place, pockets: Sequence[Item]) -> tu
     return tuple(p for p in made if p.counted_mg > 0 and p.other_ml + p.water_ml <= max(0, place.room_ml))
 
 
+def handed(inputs: RaceInputs, x_m: float) -> tuple[Item, ...]:
+    """Return what may be planned from a crew at a place."""
+    items = [inputs.items[item_id] for item_id in sorted(set(inputs.case.handed_at(x_m)))]
+    return tuple(item for item in items if item.id != WATER and not why_not(inputs, item))
+
+
 def _takes(inputs: RaceInputs, place: Place, pockets: Sequence[Item]) -> Iterator[tuple[Intake, ...]]:
-    flasks = [item for item in pockets if item.texture == "water"]
-    for item in pockets:
+    """Yield what may be taken together; what a crew hands over here comes out of no pocket."""
+    crew = handed(inputs, place.at_m)
+    own: list[tuple[Item, Source]] = [(item, "pocket") for item in pockets if item not in crew]
+    own += [(item, "crew") for item in crew]
+    flasks = [_sip(inputs, place, item, source) for item, source in own if item.texture == "water"]
+    for item, source in own:
         if item.texture in BITES:
-            yield from _bites(inputs, place, item, flasks, from_station=False)
+            yield from _bites(inputs, place, item, flasks, source)
         elif item.texture == "drink":
-            yield from ((_whole(inputs, place, item, portion_frac=p),) for p in _sips(item))
+            yield from ((_whole(inputs, place, item, p, source),) for p in _sips(item))
     if place.station is None:
         return
     for item in _offered(inputs, place.station):
         if item.texture in BITES:
-            yield from _bites(inputs, place, item, flasks, from_station=True)
+            yield from _bites(inputs, place, item, flasks, "station")
         elif item.texture == "drink" and item.label.pack_ml is not None:
             yield from ((_poured(inputs, place, item.id, *cup),) for cup in _cups(inputs))
 
@@ -116,10 +126,10 @@ def _cups(inputs: RaceInputs) -> list[tuple[Amount, float]]:
 
 
 def _bites(
-    inputs: RaceInputs, place: Place, item: Item, flasks: Sequence[Item], *, from_station: bool
+    inputs: RaceInputs, place: Place, item: Item, flasks: Sequence[Intake], source: Source
 ) -> Iterator[tuple[Intake, ...]]:
     for portion_frac in _portions(item):
-        bite = _whole(inputs, place, item, portion_frac=portion_frac, from_station=from_station)
+        bite = _whole(inputs, place, item, portion_frac, source)
         if not item.with_water:
             yield (bite,)
             continue
@@ -128,8 +138,7 @@ def _bites(
         if place.station is not None and pours_water(inputs, place.station):
             yield from _with_cup(inputs, place, bite)
         else:
-            for flask in flasks:
-                yield (bite, _whole(inputs, place, flask, portion_frac=1 / flask.divides_into))
+            yield from ((bite, flask) for flask in flasks)
 
 
 def _with_cup(inputs: RaceInputs, place: Place, bite: Intake) -> Iterator[tuple[Intake, ...]]:
@@ -157,16 +166,16 @@ def _sips(item: Item) -> list[float]:
     return [n / item.divides_into for n in (fewest, 2 * fewest) if 0 < n <= item.divides_into]
 
 
-def _whole(
-    inputs: RaceInputs, place: Place, item: Item, *, portion_frac: float, from_station: bool = False
-) -> Intake:
-    if not from_station:
-        return Intake(item=item.id, portion_frac=portion_frac, at_m=place.at_m)
-    assert place.station is not None
-    station = inputs.stations[place.station].name
-    return Intake(
-        item=item.id, portion_frac=portion_frac, at_m=place.at_m, got_from="station", station=station
-    )
+def _sip(inputs: RaceInputs, place: Place, flask: Item, source: Source) -> Intake:
+    return _whole(inputs, place, flask, 1 / flask.divides_into, source)
+
+
+def _whole(inputs: RaceInputs, place: Place, item: Item, portion_frac: float, source: Source) -> Intake:
+    station = ""
+    if source == "station":
+        assert place.station is not None
+        station = inputs.stations[place.station].name
+    return Intake(item=item.id, portion_frac=portion_frac, at_m=place.at_m, got_from=source, station=station)
 
 
 def _poured(inputs: RaceInputs, place: Place, item_id: str, amount: Amount, portion_frac: float) -> Intake:

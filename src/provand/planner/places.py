@@ -104,12 +104,13 @@ def place_at(inputs: RaceInputs, x_m: float) -> Place:
 
 
 def places(inputs: RaceInputs, fixed_m: tuple[float, ...]) -> tuple[Place, ...]:
-    """Return every station, the places that are fixed, and every slot of goal time that lies open.
+    """Return every station and crew, the places that are fixed, and every slot of goal time that lies open.
 
     Slots stand on whole hundreds of metres, as they are printed; one that falls beside a station, or beside a
     fixed place, gives way to it.
     """
-    kept_m = {station.at_m for station in inputs.stations} | {*fixed_m}
+    crew_m = {inputs.case.crew_place_m(point) for point in inputs.case.crew_points if point.serves}
+    kept_m = {station.at_m for station in inputs.stations} | crew_m | {*fixed_m}
     goal = inputs.pace.goal
     near_s = inputs.slot_s / 2
     kept_s = [goal.time_at_s(x_m) for x_m in kept_m]

@@ -44,7 +44,7 @@ def pose(inputs: RaceInputs, *, without: Collection[int] = ()) -> Problem:
         levels=(),
         gaps=window,
         strict=window,
-        findings=(*refused, *prechecks(inputs, laid, made, pockets)),
+        findings=(*refused, *prechecks(inputs, made, pockets)),
     )
     return replace(problem, levels=_levels(problem))
 

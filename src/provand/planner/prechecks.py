@@ -8,26 +8,26 @@ from provand.finding import Finding, find
 from provand.larder.item import Item
 from provand.planner.patterns import why_not
 from provand.planner.places import FIRST_S, pours_water
-from provand.planner.problem import Pattern, Place, RaceInputs
+from provand.planner.problem import Pattern, RaceInputs
 
 
 def prechecks(
     inputs: RaceInputs,
-    places: Sequence[Place],
     patterns: Sequence[Sequence[Pattern]],
     pockets: Sequence[Item],
 ) -> tuple[Finding, ...]:
     """Return what stands in the way of the target before anything is laid, and what is left out and why."""
     found = [*_left_out(inputs), *_no_water(inputs), *_at_hand(inputs)]
     if inputs.mode == "rate" and inputs.carb_target_g > 0:
-        found += [*_nothing(patterns), *_pockets(inputs, places, patterns, pockets), *_time(inputs)]
+        found += [*_nothing(patterns), *_pockets(inputs, patterns, pockets), *_time(inputs)]
     return tuple(found)
 
 
 def _left_out(inputs: RaceInputs) -> Iterator[Finding]:
-    """Yield why rehearsed items, and what the stations serve, are not planned."""
+    """Yield why rehearsed items, what the stations serve and what a crew hands over are not planned."""
     known = {rehearsed.item for rehearsed in inputs.case.athlete.rehearsed}
     known |= {served.item for station in inputs.stations for served in station.serves}
+    known |= {item_id for point in inputs.case.crew_points for item_id in point.serves}
     for item_id, item in sorted(inputs.items.items()):
         if item_id in known and (reason := why_not(inputs, item)):
             yield find("planner.left_out", "race.schedule", item=item.name, reason=reason)
@@ -52,18 +52,13 @@ def _nothing(patterns: Sequence[Sequence[Pattern]]) -> Iterator[Finding]:
 
 def _pockets(
     inputs: RaceInputs,
-    places: Sequence[Place],
     patterns: Sequence[Sequence[Pattern]],
     pockets: Sequence[Item],
 ) -> Iterator[Finding]:
-    """Pockets full of the densest item, and all that the stations give, against the low edge of the rate."""
+    """Pockets full of the densest item, and all that stations and crew give, against the rate's low edge."""
     room_ml = sum(pocket.room_ml for pocket in inputs.case.athlete.pockets)
     dense_g_per_ml = max((_carb_g(item) / item.pocket_ml for item in pockets if item.pocket_ml), default=0.0)
-    given_g = sum(
-        max((p.counted_mg for p in made if not p.pieces), default=0) / 1000
-        for place, made in zip(places, patterns, strict=True)
-        if place.station is not None
-    )
+    given_g = sum(max((p.counted_mg for p in made if not p.pieces), default=0) / 1000 for made in patterns)
     most_g = room_ml * dense_g_per_ml + given_g
     if any(patterns) and most_g < inputs.carb_low_g:
         yield find(

@@ -28,6 +28,8 @@ ELSEWHERE = {
     *AT_THE_MENU,
 }
 """Changes that have their place at an intake, at a figure, in the race file, or at the menu."""
+OF_A_CREW = "crew cannot reach"
+"""Asked only where the case names a crew."""
 
 Kind = Literal["text", "day", "yes or no", "choice", "choices", "words"]
 Choice = tuple[str, str]
@@ -67,7 +69,7 @@ def what_happened(case: Case, *, today: date, typed: Mapping[str, Any] | None = 
     return [
         _form(kind, change, case, today, typed if typed and typed.get("kind") == kind else None)
         for kind, change in kinds().items()
-        if kind not in ELSEWHERE
+        if kind not in ELSEWHERE and (kind != OF_A_CREW or case.crew_points)
     ]
 
 
@@ -95,7 +97,11 @@ def _asked(name: str, annotation: Any, case: Case) -> tuple[Kind, tuple[Choice, 
         return "yes or no", ()
     if get_origin(inner) is Literal:
         return "choice", tuple((str(one), str(one)) for one in get_args(inner))
-    pointed = {"item": _named(case.items), "station": tuple((s.name, s.name) for s in case.course.stations)}
+    pointed = {
+        "item": _named(case.items),
+        "station": tuple((s.name, s.name) for s in case.course.stations),
+        "point": tuple((point.name, point.name) for point in case.crew_points if not point.out_of_reach),
+    }
     if get_origin(inner) is tuple:
         return (
             ("choices", _named({**_by_id(shelf()), **_by_id(case.items)}.values()))
