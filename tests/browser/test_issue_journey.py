@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import io
 import re
+import threading
 import zipfile
 from collections.abc import Callable, Mapping
+from typing import Any
 
 import pytest
 from files import AS_OF
+from looked_at import assert_page
 from playwright.sync_api import Page, expect
 from practice import person
 from pypdf import PdfReader
 from windows import DESK, PHONE
 
+from provand.workspace import workers
 from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk
@@ -80,6 +84,25 @@ def test_a_plan_is_looked_at_issued_found_changed_and_withdrawn(
     expect(page.get_by_text("Tell everybody who held it: Imke Loam (athlete)")).to_be_visible()
     expect(page.get_by_role("main")).to_contain_text("the race is off")
     assert b"METHOD:CANCEL" in bytes_of(page, f"/issues/{second}/race-cancelled.ics")
+
+
+def test_while_a_plan_is_being_issued_the_page_says_so_in_every_window_and_leads_to_the_copy(
+    opened: Opened, demo: Mapping[str, Desk], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page, begin, let = opened(), workers.begin, threading.Event()
+
+    def waits(function: Any, *args: Any, **more: Any) -> Any:
+        assert let.wait(SLOW_MS / 1000)
+        return begin(function, *args, **more)
+
+    monkeypatch.setattr(workers, "begin", waits)
+    page.goto(f"/files/{demo['Imke'].pk}/issue")
+    page.get_by_role("button", name="Issue number 1").click(timeout=SLOW_MS)
+    expect(page.get_by_role("heading", name="Being issued")).to_be_visible()
+    assert_page(page, page.url)
+    let.set()
+    expect(page.get_by_role("heading", name="This copy counts")).to_be_visible(timeout=SLOW_MS)
+    expect(page.get_by_role("status")).to_contain_text("Number 1")
 
 
 def assert_drafts(page: Page) -> None:

@@ -29,8 +29,10 @@ NO_PAGES = {
     "language_draft": "a file",
     "language_texts": "a file",
     "language_withdrawn": "an act alone",
+    "issue_under_way": "leads on, or is a part that a page asks for",
     "issue_draft": "a file",
     "issue_picture": "a picture",
+    "issue_look": "a part that a page asks for",
     "issue_file": "a file",
     "issue_withdrawn": "an act alone",
     "note_added": "an act alone",
@@ -90,7 +92,7 @@ def _code(n: int, rest: str = "") -> Callable[[Mapping[str, Desk]], str]:
 
 
 def _job(kind: str) -> Callable[[Mapping[str, Desk]], str]:
-    return lambda _: f"/jobs/{Job.objects.get(kind=kind).key}"
+    return lambda _: f"/jobs/{jobs.of_many(Job.objects.filter(kind=kind)).get().key}"
 
 
 def _plain(address: str) -> Callable[[Mapping[str, Desk]], str]:
@@ -135,6 +137,9 @@ PLACES = (
     Place("issue", "cleared", _file("Imke", "/issue")),
     Place("issue", "on hold", _file("Per", "/issue")),
     Place("issue", "after an incident", _file("Odd", "/issue")),
+    Place("issue", "in a language that nobody approved", _file("Maud", "/issue")),
+    Place("issue", "in such a language, as an assistant sees it", _file("Maud", "/issue"), "Dana"),
+    Place("issue", "broken off", _file("Greta", "/issue")),
     Place("packs", "races to choose from", _plain("/packs")),
     Place("packs", "as an assistant sees it", _plain("/packs"), "Dana"),
     Place("job", "ended, with somebody on hold", _job("drafts")),
@@ -184,8 +189,11 @@ def practice_made(day: date) -> Mapping[str, Desk]:
     imke = Desk.objects.get(pk=files["Imke"].pk)
     desks.typed_in(ledger, desk=imke, revision=imke.revision, steps=steps, says="goal", by=alba)
     _issued(ledger, files["Imke"], day)
-    for desk in (files["Imke"], files["Odd"]):
-        _solved(desk, day)
+    maud = Desk.objects.get(pk=files["Maud"].pk)
+    spoken = [put("athlete.language", "es")]
+    desks.typed_in(ledger, desk=maud, revision=maud.revision, steps=spoken, says="language", by=alba)
+    for name in ("Imke", "Odd", "Maud", "Greta"):
+        _solved(files[name], day)
     odd = files["Odd"]
     assert odd.athlete is not None
     for kind, text in (("call", "Asks for another drink."), ("incident", "Collapsed after a long run.")):
@@ -210,6 +218,8 @@ def _jobs(ledger: Ledger, files: Mapping[str, Desk], day: date) -> None:
             says = "race: an invented reason why nothing was made." if kind == "failed" else ""
             jobs.ended(piece.row, kind, says=says)
     jobs.begun(ledger, kind="issue", desks=three, given=given, by=by, on=day)
+    of_one = given | {"to": [["Greta Hollin", "athlete"]]}
+    jobs.begun(ledger, kind="issue", desks=[files["Greta"]], given=of_one, by=by, on=day)
 
 
 def _issued(ledger: Ledger, desk: Desk, day: date) -> None:

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import io
+import threading
 import zipfile
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future
 from datetime import date
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -12,23 +16,66 @@ from PIL import Image
 from practice import person
 from pypdf import PdfReader
 
+from provand.case.typed import put
+from provand.workspace import at_work, people, pictures, plans, workers
 from provand.workspace import desk as desks
-from provand.workspace import people
 from provand.workspace.demo_practice import demo_loaded
+from provand.workspace.languages import approve
 from provand.workspace.ledger import Ledger
-from provand.workspace.models import Desk, Issue, Note
+from provand.workspace.models import Desk, Handout, Issue, Job, Note
 from provand.workspace.notes import noted
+from provand.workspace.views import draft as drafts
+from provand.workspace.views import issue as view
 
 DAY = date(2026, 11, 25)
+HTMX = {"HX-Request": "true"}
+SLOW_S = 60
 TO = {"person": ["Imke Loam", ""], "role": ["athlete", ""], "piece": ["plan", "strip", "calendar", "safety"]}
 
 
 @pytest.fixture
-def demo(ledger: Ledger, monkeypatch: pytest.MonkeyPatch) -> dict[str, Desk]:
-    """Return the demo's race files by the athlete's first name; today is the demo's day."""
+def demo(ledger: Ledger, monkeypatch: pytest.MonkeyPatch) -> Iterator[dict[str, Desk]]:
+    """Return the demo's race files by the athlete's first name; today is the demo's day.
+
+    What a process would compute is computed at once, in the thread of its job.
+    """
     monkeypatch.setenv("PROVAND_TODAY", DAY.isoformat())
+    monkeypatch.setattr(workers, "begin", at_once)
+    monkeypatch.setattr(view, "PATIENCE_S", 60.0)
     made = demo_loaded(ledger, by=person("Alba"), today=DAY)
-    return {desk.title.split()[0]: Desk.objects.get(pk=desk.pk) for desk in made}
+    yield {desk.title.split()[0]: Desk.objects.get(pk=desk.pk) for desk in made}
+    assert at_work.waited(most_s=SLOW_S)
+
+
+def at_once(function: Callable[..., Any], *args: Any, **more: Any) -> Future[Any]:
+    future: Future[Any] = Future()
+    try:
+        future.set_result(function(*args, **more))
+    except Exception as error:
+        future.set_exception(error)
+    return future
+
+
+class ByHand:
+    """A process that computes when the test lets it."""
+
+    def __init__(self) -> None:
+        self.begun, self.let = threading.Semaphore(0), threading.Event()
+        self.calls = 0
+
+    def begin(self, function: Callable[..., Any], *args: Any, **more: Any) -> Future[Any]:
+        self.calls += 1
+        self.begun.release()
+        assert self.let.wait(SLOW_S)
+        return at_once(function, *args, **more)
+
+
+@pytest.fixture
+def by_hand(demo: dict[str, Desk], monkeypatch: pytest.MonkeyPatch) -> Iterator[ByHand]:
+    held = ByHand()
+    monkeypatch.setattr(workers, "begin", held.begin)
+    yield held
+    held.let.set()
 
 
 @pytest.fixture
@@ -41,10 +88,17 @@ def page(desk: Desk) -> str:
 
 
 def issued(alba: Client, desk: Desk) -> str:
-    """Issue the plan from the page, and return its code."""
+    """Issue the plan from the page, wait for its copy, and return the code."""
     answer = alba.post(page(desk), TO)
-    assert answer.status_code == 302, answer.content.decode()
-    return str(answer.headers["Location"].rsplit("/", 1)[1])
+    assert answer.headers["Location"] == under_way(desk), answer.content.decode()
+    assert at_work.waited(most_s=SLOW_S)
+    copy = alba.get(under_way(desk)).headers["Location"]
+    assert copy.startswith("/issues/"), alba.get(copy).content.decode()
+    return copy.rsplit("/", 1)[1]
+
+
+def under_way(desk: Desk) -> str:
+    return f"{page(desk)}/under-way"
 
 
 def test_a_cleared_plan_is_previewed_as_a_draft_and_issued_to_named_people(alba: Client, imke: Desk) -> None:
@@ -71,6 +125,8 @@ def test_the_same_plan_given_to_one_more_person_keeps_its_number(alba: Client, i
     code = issued(alba, imke)
     assert "Give it to these too" in alba.get(page(imke)).content.decode()
     alba.post(page(imke), TO | {"person": ["Ola (invented)"], "role": ["guide"]})
+    assert at_work.waited(most_s=SLOW_S)
+    assert "is given to more people" in alba.get(under_way(imke), follow=True).content.decode()
     assert Issue.objects.count() == 1
     assert "Ola (invented) (guide)" in alba.get(f"/issues/{code}").content.decode()
 
@@ -172,7 +228,8 @@ def test_files_carry_a_policy_without_exceptions(alba: Client, imke: Desk) -> No
 def test_each_piece_is_shown_by_a_picture_of_its_draft(alba: Client, imke: Desk) -> None:
     shown = alba.get(page(imke)).content.decode()
     for name in ("strip.pdf", "safety.pdf", "plan.pdf"):
-        assert f"/draft/{name}/picture" in shown
+        assert f'hx-get="/files/{imke.pk}/draft/{name}/look"' in shown
+        assert f'<noscript><a href="/files/{imke.pk}/draft/{name}"' in shown
         answer = alba.get(f"/files/{imke.pk}/draft/{name}/picture")
         picture = Image.open(io.BytesIO(answer.content))
         assert picture.format == "PNG"
@@ -184,9 +241,38 @@ def test_each_piece_is_shown_by_a_picture_of_its_draft(alba: Client, imke: Desk)
     assert alba.post(f"/files/{imke.pk}/draft/strip.pdf/picture").status_code == 405
 
 
+def test_a_picture_comes_beside_the_page_with_a_word_meanwhile_and_is_drawn_once(
+    alba: Client, cai: Client, imke: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    let, draw, calls = threading.Event(), pictures.picture, list[str]()
+
+    def waits(data: bytes, media_type: str) -> bytes:
+        calls.append(media_type)
+        assert let.wait(SLOW_S)
+        return draw(data, media_type)
+
+    monkeypatch.setattr(pictures, "picture", waits)
+    look = f"/files/{imke.pk}/draft/crew.pdf/look"
+    part = alba.get(look).content.decode()
+    assert "Being drawn." in part
+    assert f'hx-get="{look}" hx-trigger="load delay:700ms"' in part
+    let.set()
+    alba.get(look.replace("/look", "/picture"))
+    assert '<img src="' in alba.get(look).content.decode()
+    assert len(calls) == 1
+    monkeypatch.setattr(drafts, "drawn", lambda *_: at_once(lambda: 1 / 0))
+    assert "No picture could be drawn." in alba.get(look).content.decode()
+    assert cai.get(look).status_code == 404
+    assert alba.get(f"/files/{imke.pk}/draft/plan.json/look").status_code == 404
+    assert alba.post(look).status_code == 405
+    monkeypatch.setattr(plans, "looked_at", lambda *_, **__: None)
+    assert "Being drawn." in alba.get(look).content.decode()
+
+
 def test_on_hold_no_picture_but_of_the_safety_page(alba: Client, demo: dict[str, Desk]) -> None:
     held = next(desk for name, desk in demo.items() if "On hold" in alba.get(page(desk)).content.decode())
-    assert alba.get(f"/files/{held.pk}/draft/strip.pdf/picture").status_code == 404
+    for part in ("picture", "look"):
+        assert alba.get(f"/files/{held.pk}/draft/strip.pdf/{part}").status_code == 404
     assert alba.get(f"/files/{held.pk}/draft/safety.pdf/picture").status_code == 200
 
 
@@ -227,8 +313,6 @@ def test_a_change_after_an_issue_makes_the_next_number_with_the_difference(
     ledger: Ledger, alba: Client, imke: Desk
 ) -> None:
     first = issued(alba, imke)
-    from provand.case.typed import put  # noqa: PLC0415
-
     desk = Desk.objects.get(pk=imke.pk)
     desks.typed_in(
         ledger, desk=desk, revision=desk.revision, steps=[put("race.goal", "1:55")], says="goal",
@@ -239,3 +323,137 @@ def test_a_change_after_an_issue_makes_the_next_number_with_the_difference(
     assert "No longer counts" in there
     assert second in there
     assert "What it changed" in alba.get(f"/issues/{second}").content.decode()
+
+
+def typed_in(ledger: Ledger, desk: Desk, key: str, text: str) -> None:
+    now = Desk.objects.get(pk=desk.pk)
+    desks.typed_in(
+        ledger, desk=now, revision=now.revision, steps=[put(key, text)], says=key, by=person("Alba")
+    )
+
+
+def test_while_it_is_being_made_the_page_says_so_and_is_not_sent_twice(
+    alba: Client, dana: Client, imke: Desk, by_hand: ByHand
+) -> None:
+    assert alba.post(page(imke), TO).status_code == 302
+    assert by_hand.begun.acquire(timeout=SLOW_S)
+    shown = alba.get(page(imke)).content.decode()
+    assert "to Imke Loam (athlete)" in shown
+    assert f'hx-get="{under_way(imke)}"' in shown
+    assert f'content="5;url={under_way(imke)}"' in shown, "without scripts it comes back too"
+    assert "Issue number" not in shown, "there is nothing to send a second time"
+    assert alba.get(under_way(imke)).headers["Location"] == page(imke)
+    part = alba.get(under_way(imke), headers=HTMX).content.decode()
+    assert part.lstrip().startswith('<div id="issuing"')
+    assert alba.post(page(imke), TO).headers["Location"] == under_way(imke)
+    other = alba.post(page(imke), TO | {"person": ["Ola (invented)"], "role": ["guide"]})
+    assert other.status_code == 422
+    assert "to Imke Loam (athlete) is being made" in other.content.decode()
+    by_hand.let.set()
+    assert at_work.waited(most_s=SLOW_S)
+    assert (by_hand.calls, Job.objects.count(), Issue.objects.count()) == (1, 1, 1)
+    code = Issue.objects.get().plan.code
+    assert alba.get(under_way(imke), headers=HTMX).headers["HX-Redirect"] == f"/issues/{code}"
+    assert f"Number 1, {code}, is issued." in alba.get(f"/issues/{code}").content.decode()
+    assert "Packs issued" not in alba.get("/packs").content.decode(), "it is no work on many"
+    assert alba.get(f"/jobs/{Job.objects.get().key}").headers["Location"] == page(imke)
+
+
+def test_stopped_nothing_is_issued_and_it_can_be_asked_for_again(
+    alba: Client, imke: Desk, by_hand: ByHand
+) -> None:
+    alba.post(page(imke), TO)
+    assert by_hand.begun.acquire(timeout=SLOW_S)
+    alba.post(f"/jobs/{Job.objects.get().key}/stop")
+    by_hand.let.set()
+    assert at_work.waited(most_s=SLOW_S)
+    assert not Issue.objects.exists()
+    assert "Issue number 1" in alba.get(page(imke)).content.decode()
+    issued(alba, imke)
+
+
+def test_what_was_looked_at_is_what_is_issued(
+    ledger: Ledger, alba: Client, imke: Desk, by_hand: ByHand
+) -> None:
+    sent = TO | {"revision": Desk.objects.get(pk=imke.pk).revision}
+    assert f'name="revision" value="{sent["revision"]}"' in alba.get(page(imke)).content.decode()
+    assert alba.post(page(imke), sent).status_code == 302
+    assert by_hand.begun.acquire(timeout=SLOW_S)
+    typed_in(ledger, imke, "race.goal", "1:55")
+    by_hand.let.set()
+    assert at_work.waited(most_s=SLOW_S)
+    assert not Issue.objects.exists()
+    late = alba.post(page(imke), sent)
+    assert late.status_code == 422
+    assert "changed this race file" in late.content.decode()
+
+
+def test_what_failed_says_why_and_keeps_whom_it_was_for(
+    alba: Client, imke: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object, **__: object) -> Future[Any]:
+        raise RuntimeError
+
+    monkeypatch.setattr(workers, "begin", broken)
+    alba.post(page(imke), TO | {"person": ["Ola (invented)"], "role": ["guide"], "piece": ["strip"]})
+    assert at_work.waited(most_s=SLOW_S)
+    assert alba.get(under_way(imke), headers=HTMX).headers["HX-Redirect"] == page(imke)
+    shown = alba.get(page(imke)).content.decode()
+    assert "Nothing was issued to Ola (invented) (guide)." in shown
+    assert 'value="Ola (invented)"' in shown
+    assert shown.count(" checked") == 1
+
+
+def test_an_issue_that_a_closed_program_left_says_so(
+    alba: Client, imke: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(at_work, "let_work", lambda *_, **__: None)
+    alba.post(page(imke), TO)
+    shown = alba.get(page(imke)).content.decode()
+    assert "The program was closed while this was being issued to Imke Loam (athlete)" in shown
+    assert "Issue number 1" in shown
+
+
+def test_a_schedule_that_is_still_solved_leaves_the_page_quick_and_offers_nothing(
+    alba: Client, imke: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(plans, "looked_at", lambda *args, **named: None)
+    shown = alba.get(page(imke)).content.decode()
+    assert "being solved" in shown
+    assert 'hx-select="#issue"' in shown
+    assert "<form method=" not in shown
+    assert "/draft/" not in shown
+
+
+def test_in_a_language_that_nobody_approved_the_page_says_what_can_be_done_and_issues_nothing(
+    ledger: Ledger, alba: Client, imke: Desk
+) -> None:
+    typed_in(ledger, imke, "athlete.language", "es")
+    shown = alba.get(page(imke)).content.decode()
+    assert "no native speaker has approved the words in Spanish" in shown
+    for way in ('href="/practice#approve"', "/practice/languages/es/texts", "#f-athlete-language"):
+        assert way in shown
+    assert f'/files/{imke.pk}/draft/strip.pdf"' in shown
+    assert "Issue number" not in shown
+    assert 'name="as" value="safety"' in shown
+    refused = alba.post(page(imke), TO)
+    assert refused.status_code == 422
+    assert "nothing in it is handed out" in refused.content.decode()
+    assert not Job.objects.exists()
+    given = {"person": ["Imke Loam"], "role": ["athlete"], "piece": ["safety"], "as": "safety"}
+    assert alba.post(page(imke), given).status_code == 302
+    assert not Issue.objects.exists()
+    approve(ledger, tag="es", speaker="Ana Native", on=DAY, as_of=DAY)
+    words = PdfReader(io.BytesIO(alba.get(f"/files/{imke.pk}/draft/strip.pdf").content)).pages[0]
+    assert "no native speaker" not in words.extract_text()
+    issued(alba, imke)
+    assert Handout.objects.filter(issue=Issue.objects.get(), name="strip.pdf").exists()
+
+
+def test_an_assistant_is_told_who_records_an_approval(ledger: Ledger, dana: Client, imke: Desk) -> None:
+    typed_in(ledger, imke, "athlete.language", "es")
+    people.shared(ledger, athlete=imke.athlete, user=person("Dana"), by=person("Alba"))
+    shown = dana.get(page(imke)).content.decode()
+    assert "a practitioner records the approval" in shown
+    assert "#approve" not in shown
+    assert "<form method=" not in shown.split("<main")[1]

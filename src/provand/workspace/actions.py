@@ -164,12 +164,7 @@ def issue(
     it; whatever fails, neither rows nor files of this issue are left.
     """
     case = snapshot.case
-    _refuse_wrong_person(to, case)
-    _refuse_past(case, as_of)
-    with ledger.reading():
-        tongue = tongue_for(case)
-    if not tongue.is_approved:
-        raise OnHold(not_approved(tongue))
+    refuse_beforehand(ledger, case, to, as_of=as_of)
     noted = Noted(new=0, not_in_file=0)
     if health is not None and binds(health, case):
         noted = health_noted(ledger, case=case, health=health, by=by, as_of=as_of)
@@ -200,6 +195,16 @@ def issue(
         if out is not None:
             folder.put(files_of(files), out)
         return _issued(kept_issue, to, given, files, out, noted=noted, cleared=cleared)
+
+
+def refuse_beforehand(ledger: Ledger, case: Case, to: Sequence[Recipient], *, as_of: date) -> None:
+    """Refuse what no plan need be drawn up for: another athlete, a race that is over, a language."""
+    _refuse_wrong_person(to, case)
+    _refuse_past(case, as_of)
+    with ledger.reading():
+        tongue = tongue_for(case)
+    if not tongue.is_approved:
+        raise OnHold(not_approved(tongue))
 
 
 class _Drawn(NamedTuple):

@@ -14,11 +14,14 @@ from datetime import date
 from typing import Any, NamedTuple
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from provand.finding import BadInput, find
 from provand.workspace import access
 from provand.workspace.access import Seen
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk, Issue, Job, JobEnd, JobMark, JobPiece, User
+from provand.workspace.records import Recipient
 from provand.workspace.trail import trail
 
 MOST = 200
@@ -122,6 +125,25 @@ def given(job: Job) -> dict[str, Any]:
     """Return what was asked for beside the race files."""
     found: dict[str, Any] = json.loads(job.given)
     return found
+
+
+def recipients_of(job: Job) -> tuple[Recipient, ...]:
+    """Return whom an issue of one race file is for; empty where each athlete is given their own."""
+    return tuple(Recipient(person=person, role=role) for person, role in given(job).get("to", ()))
+
+
+OF_ONE = '"to": '
+"""What the text of `given` holds where an issue of one race file was asked for from its page."""
+
+
+def of_one(rows: QuerySet[Job]) -> QuerySet[Job]:
+    """Return those of some jobs that issue one race file, asked for from its page."""
+    return rows.filter(kind="issue", given__contains=OF_ONE)
+
+
+def of_many(rows: QuerySet[Job]) -> QuerySet[Job]:
+    """Return those of some jobs that make packs of races chosen from a list."""
+    return rows.filter(kind__in=("drafts", "issue")).exclude(given__contains=OF_ONE)
 
 
 def last_mark(job: Job) -> JobMark:

@@ -31,6 +31,11 @@ def tongue_for(case: Case) -> Tongue:
     return _approved(tongue_of(case.athlete.language))
 
 
+def word_for(case: Case) -> Word:
+    """Return what stands about the language of an athlete."""
+    return _word(LANGUAGES[case.athlete.language])
+
+
 def tongue_in(tag: str) -> Tongue:
     """Return a language by its tag, approved where somebody's word for its text stands."""
     return _approved(tongue_of(tag))

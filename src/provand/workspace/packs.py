@@ -49,6 +49,8 @@ def _tried(ledger: Ledger, piece: JobPiece, working: Working) -> None:
     job = piece.job
     with ledger.reading():
         desk = jobs.desk_of(piece)
+        if jobs.given(job).get("revision", desk.revision) != desk.revision:
+            raise BadInput(find("issue.moved", desk.title))
         if job.kind == "issue":
             refuse_incidents(desk.athlete)
         as_of = jobs.last_mark(job).on
@@ -85,7 +87,9 @@ def _kept(ledger: Ledger, piece: JobPiece, desk: Desk, basis: Basis, ready: Made
         if piece.job.kind == "drafts":
             _put_draft(ledger, piece, ready)
             return jobs.ended(piece, "done")
-        to = [Recipient(person=basis.case.athlete.name, role=actions.ATHLETE)]
+        to = jobs.recipients_of(piece.job) or [
+            Recipient(person=basis.case.athlete.name, role=actions.ATHLETE)
+        ]
         pieces: list[Piece] = jobs.given(piece.job)["pieces"]
         owner = piece.job.owner
         done = issued(ledger, desk=desk, basis=basis, to=to, pieces=pieces, by=owner, ready=ready)
@@ -94,10 +98,11 @@ def _kept(ledger: Ledger, piece: JobPiece, desk: Desk, basis: Basis, ready: Made
 
 
 def _held(ledger: Ledger, piece: JobPiece, basis: Basis, *, says: str) -> None:
-    """Keep that a race is on hold; its safety page counts as given to the athlete, once."""
+    """Keep that a race is on hold; of many, its safety page counts as given to the athlete, once."""
     with jobs.ending(ledger, piece):
         was_held = access.job_ends(piece.job).filter(piece=piece, kind="held").exists()
-        if piece.job.kind == "issue" and not was_held:
+        of_many = not jobs.recipients_of(piece.job)
+        if piece.job.kind == "issue" and of_many and not was_held:
             to = [Recipient(person=basis.case.athlete.name, role=actions.ATHLETE)]
             actions.safety_page_given(ledger, case=basis.case, to=to, out=None, by=piece.job.owner.name)
         jobs.ended(piece, "held", says=says)
@@ -144,7 +149,8 @@ def all_in_one(ledger: Ledger, job: Job, seen: Seen, *, as_of: Any) -> bytes:
 def _files_of(ledger: Ledger, job: Job, piece: jobs.Piece, as_of: Any) -> list[tuple[str, bytes]]:
     assert piece.end is not None
     if piece.end.kind == "held":
-        page = safety_file(plans.case_at(piece.row.desk, as_of=as_of))
+        case = plans.case_at(piece.row.desk, as_of=as_of)
+        page = safety_file(case, tongue=tongue_for(case))
         return [(page.name, page.data)]
     if piece.end.issue is not None:
         ticked = jobs.given(job)["pieces"]

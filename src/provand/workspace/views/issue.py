@@ -1,4 +1,4 @@
-"""Issuing: drafts to look at, who is given what, what was issued before, which copy counts, withdrawal."""
+"""Issuing: who is given what, what was issued before, which copy counts, withdrawal."""
 
 from __future__ import annotations
 
@@ -10,25 +10,29 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from provand.case.case import Case
 from provand.finding import BadInput, Finding, ProvandError, find
 from provand.pack.pieces import DEFAULT, HELD, PIECES, Piece, PieceKind
-from provand.pack.write import SAFETY, File, file_of, is_made, pack_files, safety_file
+from provand.pack.write import is_made
 from provand.plan.document import Cleared
-from provand.workspace import access, actions, plans
+from provand.workspace import access, actions, at_work, plans
 from provand.workspace.asked import standing_of
-from provand.workspace.issuing import issued as issued_from
+from provand.workspace.issuing import Issuing, begun, issuing_of
+from provand.workspace.kinds import WORK
+from provand.workspace.languages import word_for
 from provand.workspace.models import Desk, Issue, User
 from provand.workspace.notes import open_incidents
-from provand.workspace.pictures import PICTURED, picture
+from provand.workspace.pictures import PICTURED
 from provand.workspace.records import Recipient
 from provand.workspace.views.clock import today
 from provand.workspace.views.seen import desk_of, file_shown, seen_by, user_of
 from provand.workspace.web import ledger_of
 
-PREVIEWS = {sheet.name for kind in PIECES for sheet in kind.sheets if sheet.in_drafts}
+PATIENCE_S = 0.25
+"""For so long the page waits for a schedule that is being solved, before it says so and asks again."""
 ROWS, MOST_ROWS = 4, 40
 """Rows of people that the form shows, and the most that it gives back."""
 ROLES = ("athlete", "guardian", "crew", "guide", "coach")
@@ -43,13 +47,37 @@ def issue(request: HttpRequest, key: UUID) -> HttpResponse:
     return _page(request, desk, user)
 
 
+@require_GET
+def under_way(request: HttpRequest, key: UUID) -> HttpResponse:
+    """Lead to the copy that was asked for once it is issued; until then, say that it is being made."""
+    desk, user = desk_of(request, key)
+    now = issuing_of(desk, user)
+    if now is not None and now.is_at_work and request.headers.get("HX-Request"):
+        return render(request, "provand/parts/issuing.html", {"desk": desk, "issuing": now})
+    address = reverse("issue", args=[desk.pk])
+    if now is not None and now.issue is not None:
+        address = reverse("issued", args=[now.issue.plan.code])
+        again = "is issued" if now.is_first else "is given to more people"
+        messages.success(request, f"Number {now.issue.n}, {now.issue.plan.code}, {again}.")
+    return _led(request, address)
+
+
+def _led(request: HttpRequest, address: str) -> HttpResponse:
+    """Lead to an address, where a part of a page asks too."""
+    is_part = bool(request.headers.get("HX-Request"))
+    return HttpResponse(headers={"HX-Redirect": address}) if is_part else redirect(address)
+
+
 def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> HttpResponse:
     """Return the page: a preview where the plan is cleared; on hold the safety page and the letter alone."""
     case = plans.case_at(desk, as_of=today())
-    looked = plans.looked_at(plans.basis_of(desk, case, as_of=today()))
-    if looked is None:  # its solve was stopped, as the page of the plan says
-        return redirect("plan", key=desk.pk)
-    cleared = looked.cleared
+    basis = plans.basis_of(desk, case, as_of=today())
+    looked = plans.looked_at(basis, wait_s=PATIENCE_S)
+    if looked is None and plans.stopped_by(basis):  # as the page of the plan says
+        return _led(request, reverse("plan", args=[desk.pk]))
+    cleared = looked.cleared if looked else None
+    word = word_for(case)
+    now = issuing_of(desk, user)
     incidents = open_incidents(desk.athlete) if desk.athlete else []
     code = cleared.plan.code if cleared else ""
     last = access.last_issue(desk.race) if desk.race else None
@@ -58,13 +86,20 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
         "desk": desk,
         "case": case,
         "code": code,
-        "held": cleared is None,
+        "waiting": looked is None,
+        "held": looked is not None and cleared is None,
+        "issuing": now,
+        "unread": None if word.is_approved else word,
         "incidents": incidents,
-        "may_issue": cleared is not None and user.is_practitioner and not incidents,
+        "may_issue": cleared is not None
+        and user.is_practitioner
+        and not incidents
+        and word.is_approved
+        and not (now and now.is_at_work),
         "counts": counts,
         "pieces": [_shown(kind, cleared) for kind in PIECES] if cleared else [],
-        "people": _people(request, case),
-        "ticked": request.POST.getlist("piece") or list(DEFAULT),
+        "people": _people(request, case, now),
+        "ticked": request.POST.getlist("piece") or _ticked(now),
         "roles": ROLES,
         "issues": [standing_of(one) for one in _issues(desk)],
         "faults": faults,
@@ -80,9 +115,16 @@ def _shown(kind: PieceKind, cleared: Cleared) -> dict[str, Any]:
     return {"kind": kind, "drafts": drafts, "seen": seen}
 
 
-def _people(request: HttpRequest, case: Case) -> list[dict[str, str]]:
+def _ticked(now: Issuing | None) -> list[Piece]:
+    """Return the pieces that are ticked: those of an issue that failed, or those of every pack."""
+    return list(DEFAULT) if now is None or now.is_done else list(now.pieces)
+
+
+def _people(request: HttpRequest, case: Case, now: Issuing | None) -> list[dict[str, str]]:
     """Return the rows of people: as they were typed, or the athlete and room for others."""
     rows = list(zip(request.POST.getlist("person"), request.POST.getlist("role"), strict=False))
+    if not rows and now is not None and not now.is_done:
+        rows = [(one.person, one.role) for one in now.to]
     rows = rows[:MOST_ROWS] or [(case.athlete.name, ROLES[0])]
     rows += [("", "")] * (ROWS - len(rows))
     return [{"person": person, "role": role} for person, role in rows]
@@ -115,60 +157,27 @@ def _issued(request: HttpRequest, desk: Desk, user: User) -> HttpResponse:
         if not user.is_practitioner:
             raise BadInput(find("workspace.not_yours", "issue", what="an assistant issues nothing"))
         to, ticked = _recipients(request), _pieces(request)
-        case = plans.case_at(desk, as_of=today())
-        basis = plans.basis_of(desk, case, as_of=today())
         if request.POST.get("as") == "safety":
+            case = plans.case_at(desk, as_of=today())
             actions.safety_page_given(ledger, case=case, to=to, out=None, by=user.name)
             messages.success(request, f"The safety page is recorded as given to {_names(to)}.")
             return redirect("issue", key=desk.pk)
-        made = issued_from(ledger, desk=desk, basis=basis, to=to, pieces=ticked, by=user)
+        seen = _revision(request)
+        job = begun(ledger, desk=desk, revision=seen, to=to, pieces=ticked, by=user, on=today())
     except ProvandError as error:
         return _page(request, desk, user, *error.findings)
-    again = "is given to more people" if made.unchanged else "is issued"
-    messages.success(request, f"Number {made.n}, {made.code}, {again}.")
-    return redirect("issued", code=made.code)
+    at_work.let_work(ledger, job, WORK, first=True)
+    return redirect("issue_under_way", key=desk.pk)
+
+
+def _revision(request: HttpRequest) -> int | None:
+    """Return the revision at which the plan was looked at, None where a form does not tell it."""
+    typed = request.POST.get("revision", "")
+    return int(typed) if typed.isascii() and typed.isdecimal() and len(typed) < 12 else None
 
 
 def _names(to: list[Recipient]) -> str:
     return ", ".join(f"{one.person} ({one.role})" for one in to)
-
-
-def cleared_of(desk: Desk) -> Cleared:
-    """Return the plan of a race file where it is cleared; else 404."""
-    case = plans.case_at(desk, as_of=today())
-    looked = plans.looked_at(plans.basis_of(desk, case, as_of=today()))
-    if looked is None or looked.cleared is None:
-        raise Http404
-    return looked.cleared
-
-
-@require_GET
-def preview(request: HttpRequest, key: UUID, name: str) -> HttpResponse:
-    """Show one piece as a draft; nothing but the safety page where the plan is not cleared."""
-    file = _draft(request, key, name)
-    return file_shown(file.data, file.media_type, name if name == SAFETY else f"draft-{name}")
-
-
-@require_GET
-def pictured(request: HttpRequest, key: UUID, name: str) -> HttpResponse:
-    """Show a draft as a picture: its first page."""
-    file = _draft(request, key, name)
-    if file.media_type not in PICTURED:
-        raise Http404
-    return HttpResponse(picture(file.data, file.media_type), content_type="image/png")
-
-
-def _draft(request: HttpRequest, key: UUID, name: str) -> File:
-    desk, _ = desk_of(request, key)
-    if name == SAFETY:
-        return safety_file(plans.case_at(desk, as_of=today()))
-    if name not in PREVIEWS:
-        raise Http404
-    made = pack_files(cleared_of(desk), pieces=(file_of(name, b"").piece,), draft=True)
-    found = next((file for file in made if file.name == name), None)
-    if found is None:
-        raise Http404
-    return found
 
 
 def _of_code(request: HttpRequest, code: str) -> tuple[Issue, User]:

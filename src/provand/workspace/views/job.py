@@ -51,7 +51,7 @@ def _choice(request: HttpRequest, *faults: Finding) -> HttpResponse:
         "ticked_pieces": sent.getlist("piece") if faults else list(DEFAULT),
         "as": as_kind,
         "faults": faults,
-        "jobs": seen_by(request).jobs().filter(kind__in=KINDS).order_by("-id")[:5],
+        "jobs": jobs.of_many(seen_by(request).jobs()).order_by("-id")[:5],
         "most": jobs.MOST,
     }
     return render(request, "provand/packs.html", more, status=422 if faults else 200)
@@ -100,6 +100,8 @@ def job(request: HttpRequest, key: UUID) -> HttpResponse:
     if one.kind not in KINDS:
         where = "menu" if one.kind == "menu" else "plan"
         return redirect(where, key=jobs.pieces_of(one)[0].row.desk_id)
+    if jobs.recipients_of(one):
+        return redirect("issue", key=jobs.pieces_of(one)[0].row.desk_id)
     return _page(request, one)
 
 

@@ -15,7 +15,6 @@ from django.views.decorators.http import require_GET
 from provand.finding import BadInput, find
 from provand.language import ENGLISH, LANGUAGES
 from provand.pack.pieces import PDF, PIECES, XLSX
-from provand.pack.write import file_of, pack_files
 from provand.workspace.daylist import lines_ahead
 from provand.workspace.days import day_readings
 from provand.workspace.language_page import rows_of, texts_to_read
@@ -23,7 +22,7 @@ from provand.workspace.languages import Word, approve, take_back, tongue_in, wor
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import User
 from provand.workspace.views.clock import today
-from provand.workspace.views.issue import cleared_of
+from provand.workspace.views.draft import cleared_of, draft_of
 from provand.workspace.views.seen import desk_of, file_shown, seen_by
 from provand.workspace.web import ledger_of
 
@@ -114,9 +113,5 @@ def draft(request: HttpRequest) -> HttpResponse:
     tag, name = asked.get("language", ""), asked.get("sheet", "")
     if tag not in LANGUAGES or name not in dict(DRAFTS):
         raise Http404
-    pieces = (file_of(name, b"").piece,)
-    made = pack_files(cleared_of(desk), pieces=pieces, draft=True, tongue=tongue_in(tag))
-    found = next((file for file in made if file.name == name), None)
-    if found is None:
-        raise Http404
-    return file_shown(found.data, found.media_type, f"draft-{tag}-{name}")
+    file = draft_of(cleared_of(desk), name, tongue_in(tag))
+    return file_shown(file.data, file.media_type, f"draft-{tag}-{name}")
