@@ -109,10 +109,14 @@ def _page(request: HttpRequest, desk: Desk, user: User, *faults: Finding) -> Htt
 
 
 def _shown(kind: PieceKind, cleared: Cleared) -> dict[str, Any]:
-    """Return a piece with its drafts; `seen` is the sheet that its picture shows."""
+    """Return a piece with its drafts; `seen` is the sheet that its picture shows.
+
+    It is `absent` where this plan has nothing for it, as a kitchen's sheet without a menu.
+    """
     drafts = [sheet for sheet in kind.sheets if sheet.in_drafts and is_made(cleared, sheet.name)]
     seen = next((sheet for sheet in drafts if sheet.media_type in PICTURED), None)
-    return {"kind": kind, "drafts": drafts, "seen": seen}
+    absent = not drafts and any(sheet.in_drafts for sheet in kind.sheets)
+    return {"kind": kind, "drafts": drafts, "seen": seen, "absent": absent}
 
 
 def _ticked(now: Issuing | None) -> list[Piece]:
