@@ -66,6 +66,8 @@ def pack(
         packs(path, out, Wanted(wanted, on, draft, as_of), as_json=as_json)
         return
     made = cleared_or_safety(path, out, as_of, as_json=as_json)
+    if not draft and {"phone", "otherwise"} & {*wanted}:
+        print("Planning what may yet happen: this takes a while.", file=sys.stderr)
     found = ahead(lambda: _standing(path, as_of, made), wanted, draft=draft)
     files = pack_files(
         made.cleared, pieces=wanted, paper=on, draft=draft, first_label=first_label, **found._asdict()
@@ -86,8 +88,7 @@ def pack(
 
 
 def _standing(path: Path, as_of: date, made: Made) -> Standing:
-    """Return a plan with all that it was made of; it tells that what is planned from it takes a while."""
-    print("Planning what may yet happen: this takes a while.", file=sys.stderr)
+    """Return a plan with all that it was made of."""
     read, beside = made.read, in_folder(path.parent)
     return Standing(made.cleared, read_toml(path), read.case, read.screening, read.protocols, beside, as_of)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from typing import NamedTuple
 
-from provand.pack.pieces import NEEDS_DELAYS, NEEDS_SCENARIOS, Piece
+from provand.pack.pieces import NEEDS_DELAYS, SCENARIOS, Piece
 from provand.plan.delays import Delays, delays
 from provand.plan.scenarios import Scenarios, scenarios
 from provand.plan.standing import Standing
@@ -20,7 +20,7 @@ class Ahead(NamedTuple):
 
 def needs_ahead(pieces: Collection[Piece], *, draft: bool) -> bool:
     """Return whether anything must be planned for these pieces; no draft holds any of it."""
-    return not draft and bool({NEEDS_DELAYS, NEEDS_SCENARIOS} & set(pieces))
+    return not draft and bool({NEEDS_DELAYS, *SCENARIOS} & set(pieces))
 
 
 def ahead(standing: Callable[[], Standing], pieces: Collection[Piece], *, draft: bool) -> Ahead:
@@ -28,7 +28,8 @@ def ahead(standing: Callable[[], Standing], pieces: Collection[Piece], *, draft:
     if not needs_ahead(pieces, draft=draft):
         return Ahead()
     stands = standing()
+    wanted = {one for piece in pieces for one in SCENARIOS.get(piece, ())}
     return Ahead(
         later=delays(stands) if NEEDS_DELAYS in pieces else None,
-        scenarios=scenarios(stands) if NEEDS_SCENARIOS in pieces else None,
+        scenarios=scenarios(stands, wanted) if wanted else None,
     )

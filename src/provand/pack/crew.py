@@ -14,6 +14,7 @@ from provand.pack.carried import loads
 from provand.pack.hotel import left_out
 from provand.pack.letters import printable
 from provand.pack.night import packed
+from provand.pack.otherwise import ahead_of
 from provand.pack.plain import (
     GO_TO_MEDICS,
     IN_TROUBLE,
@@ -28,18 +29,28 @@ from provand.pack.sheet import finish, texts
 from provand.pack.tongue import named, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import if_then_words, is_fluid, km, marks_of, no_weights, take_words, wall_clock
+from provand.phrase import to_say
 from provand.plan.document import Plan, Stop, Take
+from provand.plan.scenarios import Scenario, ScenarioId, Scenarios
 from provand.safety.cups import AT_STATION_M
 
+FOR_A_CREW: tuple[ScenarioId, ...] = ("lost", "empty")
+_HAPPENED = {
+    "lost": to_say("The runner lost the {item} by km {km}?"),
+    "empty": to_say("Nothing left at {place}?"),
+}
 
-def crew_sheet(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
+
+def crew_sheet(plan: Plan, paper: Paper, *, scenarios: Scenarios | None = None, draft: bool = False) -> bytes:
     """Return the sheet as a PDF."""
-    data = crew_data(plan, paper, draft=draft)
+    data = crew_data(plan, paper, scenarios=scenarios, draft=draft)
     no_weights(texts(data), "crew.pdf")
     return pdf("crew.typ", data)
 
 
-def crew_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
+def crew_data(
+    plan: Plan, paper: Paper, *, scenarios: Scenarios | None = None, draft: bool = False
+) -> dict[str, Any]:
     """Return everything that the sheet prints."""
     name = printable(plan.case.athlete.name, "athlete.name")
     return for_helpers(plan, say("For the crew"), paper, draft=draft) | {
@@ -50,6 +61,7 @@ def crew_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any
         "points": list(_points(plan)),
         "give": {"title": say("When you hand over"), "says": _when_handing(plan)},
         "never": {"title": say("Never give"), "says": list(_never(plan))},
+        "otherwise": {"title": say("If things go otherwise"), "says": list(_otherwise(plan, scenarios))},
         "signs": [danger(GO_TO_MEDICS), danger(STOP_AT_ONCE), danger(IN_TROUBLE, most=3)],
         "signs_are": say("Signs, in the words of the runner's own safety page"),
         "call": call(plan),
@@ -183,6 +195,46 @@ def _when_handing(plan: Plan) -> list[str]:
         *missed,
         say("Nobody came by the latest time? Ask the medics or the race office."),
     ]
+
+
+def _otherwise(plan: Plan, scenarios: Scenarios | None) -> Iterator[dict[str, str]]:
+    """Yield what a crew hands over where something is lost or a station is empty, as planned beforehand."""
+    if not _crew_stops(plan):
+        return
+    for one in ahead_of(plan, scenarios, FOR_A_CREW):
+        if isinstance(one, Scenario) and any(
+            _handed_by_place(stops, one.from_m, plan) for stops in (plan.race.stops, one.stops)
+        ):
+            told = [*_handed_instead(plan, one)] or [say("Hand over as planned.")]
+            asked = say(_HAPPENED[one.id], **one.title.facts)
+            yield {"asked": asked, "then": " ".join([*told, say("Never two at once.")])}
+
+
+def _handed_instead(plan: Plan, one: Scenario) -> Iterator[str]:
+    """Yield what is handed over otherwise than planned, place by place."""
+    planned, now = (_handed_by_place(stops, one.from_m, plan) for stops in (plan.race.stops, one.stops))
+    for at_m in sorted({*planned, *now}):
+        if planned.get(at_m) == now.get(at_m):
+            continue
+        place = _place_name(plan, at_m)
+        if at_m in now:
+            yield say("{place}: hand over {what}.", place=place, what=", ".join(now[at_m]))
+        else:
+            yield say("{place}: hand over nothing.", place=place)
+
+
+def _handed_by_place(stops: Sequence[Stop], from_m: float, plan: Plan) -> dict[float, list[str]]:
+    return {
+        stop.at_m: [take_words(take, plan.case) for take in takes]
+        for stop in stops
+        if stop.at_m >= from_m and (takes := [take for take in stop.takes if take.got_from == "crew"])
+    }
+
+
+def _place_name(plan: Plan, at_m: float) -> str:
+    case = plan.case
+    here = [point for point in case.crew_points if abs(case.crew_place_m(point) - at_m) < AT_STATION_M]
+    return printable(here[0].name, "crew.points") if here else say("km {km}", km=km(at_m))
 
 
 def _never(plan: Plan) -> Iterator[str]:

@@ -16,23 +16,28 @@ from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import MARK_WORDS, kinds_of_mark, no_weights
 from provand.pack.wrist import entries, rules
 from provand.plan.document import Plan
+from provand.plan.scenarios import Scenarios
 
 LEAST_PT = 18
 """Large print begins here: common practice, no source."""
 
 
-def large_print(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
+def large_print(
+    plan: Plan, paper: Paper, *, scenarios: Scenarios | None = None, draft: bool = False
+) -> bytes:
     """Return the sheets as a PDF; what is read while racing tells no weight to anybody."""
-    data = large_data(plan, paper, draft=draft)
+    data = large_data(plan, paper, scenarios=scenarios, draft=draft)
     no_weights(texts(data["race"]), "large.pdf")
     if "grams" in plan.withheld:
         no_weights(texts(data), "large.pdf")
     return pdf("large.typ", data)
 
 
-def large_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
+def large_data(
+    plan: Plan, paper: Paper, *, scenarios: Scenarios | None = None, draft: bool = False
+) -> dict[str, Any]:
     """Return everything that the sheets print."""
-    night = night_data(plan, paper, draft=draft)
+    night = night_data(plan, paper, scenarios=scenarios, draft=draft)
     shared = common(plan, say("Large print"), paper, draft=draft)
     marked = [say(INVENTED)] if shared["invented"] else []
     counts = (

@@ -14,19 +14,28 @@ from zoneinfo import ZoneInfo
 
 from provand.pack.carried import Load, loads
 from provand.pack.letters import printable
+from provand.pack.otherwise import ahead_of, asked_and_then
 from provand.pack.plain import BEFORE_AND_AFTER, of_safety_page, thirst, whom_to_ask
 from provand.pack.plate import eaten_words, meal_name
 from provand.pack.sheet import common, own_start, own_start_words, texts
 from provand.pack.tongue import listed_apart, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import day, no_weights, short_day, title_of, told, wall_clock
+from provand.phrase import to_say
 from provand.plan.document import Line, MenuMeal, Plan
+from provand.plan.scenarios import ScenarioId, Scenarios
 from provand.protocol.loading import neat
 
 DRINK = re.compile(r"\b(?:drink|water|sip)\b", re.IGNORECASE)
 """A line of the morning with such a title is about fluid and has no clock time here."""
 EATING = re.compile(r"\b(?:breakfast|lunch|dinner|snack|meal|top-up)\b", re.IGNORECASE)
 """A line of the morning with such a title is a meal, and may be one of the menu's."""
+ON_THE_NIGHT_CARD: tuple[ScenarioId, ...] = ("late", "hotter")
+_TITLES = {
+    "late": to_say("Start {minutes} minutes late?"),
+    "hotter": to_say("{degrees} °C hotter than the forecast?"),
+}
+OTHER_LIST = to_say("Your other list says what to eat. No such list? Ask {maker}.")
 EVENING_H = 17
 """Ours: meals of the menu from this hour on, on the day before, stand on the card."""
 
@@ -40,16 +49,18 @@ class Rung(NamedTuple):
     kind: str = "stop"
 
 
-def night_card(plan: Plan, paper: Paper, *, draft: bool = False) -> bytes:
+def night_card(plan: Plan, paper: Paper, *, scenarios: Scenarios | None = None, draft: bool = False) -> bytes:
     """Return the card as a PDF of one sheet; with weights withheld none stands on it."""
-    data = night_data(plan, paper, draft=draft)
+    data = night_data(plan, paper, scenarios=scenarios, draft=draft)
     if "grams" in plan.withheld:
         no_weights(texts(data), "night.pdf")
     return pdf("night.typ", data)
 
 
-def night_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, Any]:
-    """Return everything that the card prints."""
+def night_data(
+    plan: Plan, paper: Paper, *, scenarios: Scenarios | None = None, draft: bool = False
+) -> dict[str, Any]:
+    """Return everything that the card prints; late or hotter only where that was planned."""
     shared = common(plan, say("The night before and the morning"), paper, draft=draft)
     return shared | {
         "heading": say("The night before and the morning"),
@@ -58,7 +69,7 @@ def night_data(plan: Plan, paper: Paper, *, draft: bool = False) -> dict[str, An
         "days": [
             {"name": _day_name(rungs[0]), "rungs": [_row(rung) for rung in rungs]} for rungs in _by_day(plan)
         ],
-        "asides": list(_asides()),
+        "asides": [*_asides(), *_otherwise(plan, scenarios), _thirst()],
         "ask": whom_to_ask(plan) | {"title": say("Questions? Ask")},
     }
 
@@ -225,11 +236,23 @@ def _row(rung: Rung) -> dict[str, Any]:
 
 
 def _asides() -> Iterator[dict[str, Any]]:
-    """Yield what holds whatever happens: no start when ill; no food that has to be forced; thirst."""
+    """Yield what holds whatever happens: no start when ill; no food that has to be forced."""
     yield {"title": say("Ill?"), "says": of_safety_page(BEFORE_AND_AFTER)[0], "framed": False}
     yield {
         "title": say("Cannot eat?"),
         "says": say("Take small bites of food you know. Do not force it."),
         "framed": False,
     }
-    yield {"title": say("Thirst"), "says": thirst(), "framed": True}
+
+
+def _thirst() -> dict[str, Any]:
+    return {"title": say("Thirst"), "says": thirst(), "framed": True}
+
+
+def _otherwise(plan: Plan, scenarios: Scenarios | None) -> Iterator[dict[str, Any]]:
+    """Yield what is done where the start is put off or the day gets hotter, as it was planned beforehand."""
+    for one in ahead_of(plan, scenarios, ON_THE_NIGHT_CARD):
+        _, then, by_list = asked_and_then(one)
+        if by_list:
+            then = f"{then} {say(OTHER_LIST, maker=whom_to_ask(plan)['name'])}"
+        yield {"title": say(_TITLES[one.id], **one.title.facts), "says": then, "framed": False}

@@ -6,7 +6,7 @@ has time to read: at home, at the start, beside the course.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from provand.pack.letters import printable
@@ -26,7 +26,8 @@ from provand.pack.voice import (
 from provand.pack.wrist import CARD_MM, short_name
 from provand.phrase import Phrase
 from provand.plan.document import DrinkingLine, Line, Plan, Stop
-from provand.plan.scenarios import NoScenario, Scenario, Scenarios
+from provand.plan.scenario_words import BY_LISTS
+from provand.plan.scenarios import NoScenario, Scenario, ScenarioId, Scenarios
 from provand.planner.if_then import EMERGENCY
 from provand.units import clock
 
@@ -57,6 +58,25 @@ def otherwise_data(plan: Plan, made: Scenarios, paper: Paper, *, draft: bool = F
         "cut": say("To carry: cut round the edge."),
         "print_size": say("Print in actual size: the bar measures 100 mm."),
     }
+
+
+def ahead_of(plan: Plan, made: Scenarios | None, ids: Collection[ScenarioId]) -> list[Scenario | NoScenario]:
+    """Return the scenarios that have something to say, in the order of `ids`.
+
+    ValueError for scenarios of another plan.
+    """
+    if made is None:
+        return []
+    if made.plan != plan.code:
+        raise ValueError("these scenarios are of another plan")
+    return [one for wanted in ids for one in made.each if one.id == wanted and one.says]
+
+
+def asked_and_then(one: Scenario | NoScenario) -> tuple[str, str, bool]:
+    """Return what a line asks, what is done then, and whether that leaves the rest to another list."""
+    asked, *then = one.says
+    kept = [phrase for phrase in then if phrase not in BY_LISTS]
+    return sentences_of([asked])[0], " ".join(sentences_of(kept)), len(kept) < len(then)
 
 
 def _line(one: Scenario | NoScenario) -> dict[str, str]:

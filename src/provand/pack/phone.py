@@ -16,6 +16,7 @@ from provand.pack.hypertext import Node, h, page, policy, tokens, written_in
 from provand.pack.letters import printable
 from provand.pack.message import things_to_know
 from provand.pack.night import morning
+from provand.pack.otherwise import ahead_of, asked_and_then, schedule_words
 from provand.pack.phone_later import asked_for, questions, shown_when
 from provand.pack.phone_parts import in_race, in_race_words, ladder, rule_list, section
 from provand.pack.plain import (
@@ -35,25 +36,31 @@ from provand.pack.voice import day, no_weights
 from provand.pack.wrist import rules
 from provand.plan.delays import DELAYS_MIN, Delays
 from provand.plan.document import Plan
+from provand.plan.scenarios import NoScenario, Scenario, ScenarioId, Scenarios
 from provand.planner.if_then import EMERGENCY
 
+ON_THE_PHONE: tuple[ScenarioId, ...] = ("lost", "empty", "hotter")
 LONGEST_WAIT = timedelta(minutes=DELAYS_MIN[-1])
 """The latest start that the page can know of."""
 
 
-def phone_page(plan: Plan, later: Delays | None = None, *, draft: bool = False) -> bytes:
-    """Return the page (HTML, UTF-8), with what becomes of a later start where that was planned.
+def phone_page(
+    plan: Plan, later: Delays | None = None, scenarios: Scenarios | None = None, *, draft: bool = False
+) -> bytes:
+    """Return the page (HTML, UTF-8), with what becomes of a later start, or if things go otherwise.
 
-    Raises CannotWork where a weight would be read in the race, ValueError for delays of another plan.
+    Both only where they were planned beforehand. Raises CannotWork where a weight would be read in the race,
+    ValueError for delays or scenarios of another plan.
     """
     if later is not None and later.plan != plan.code:
         raise ValueError(f"the later starts are those of {later.plan}, not of {plan.code}")
-    no_weights(in_race_words(plan), "phone.html")
+    otherwise = _otherwise(plan, scenarios)
+    no_weights((*in_race_words(plan), *(otherwise.itertext() if otherwise else ())), "phone.html")
     style = written_in(_style(plan, later))
     script = written_in(_text_of("phone.js"))
     return page(
         _head(plan, policy(style, script), style.text),
-        _body(plan, later, script.text, draft=draft),
+        _body(plan, later, otherwise, script.text, draft=draft),
         language=spoken().tag,
         **({"dir": "rtl"} if spoken().is_leftward else {}),
         data_until=ends_at(plan).isoformat(),
@@ -96,7 +103,9 @@ def _title(plan: Plan) -> str:
     return say("Race plan for {athlete}, {race}", athlete=athlete, race=race)
 
 
-def _body(plan: Plan, later: Delays | None, script: str, *, draft: bool) -> Element:
+def _body(
+    plan: Plan, later: Delays | None, otherwise: Element | None, script: str, *, draft: bool
+) -> Element:
     return h(
         "body",
         h("header", *_top(plan, draft=draft)),
@@ -109,6 +118,7 @@ def _body(plan: Plan, later: Delays | None, script: str, *, draft: bool) -> Elem
                 _morning(plan),
                 _race(plan),
                 _rules(plan),
+                otherwise,
                 _to_know(plan),
                 cls="counts",
             ),
@@ -173,6 +183,23 @@ def _race(plan: Plan) -> Element:
 def _rules(plan: Plan) -> Element:
     *told, _ = rules(plan)
     return section("rules", say("Your rules"), rule_list(told), cls="base in-hand")
+
+
+def _otherwise(plan: Plan, scenarios: Scenarios | None) -> Element | None:
+    """Return what to do if things go otherwise, folded; a later start has its own place on the page."""
+    found = ahead_of(plan, scenarios, ON_THE_PHONE)
+    if not found:
+        return None
+    told = [part for one in found for part in _one_otherwise(plan, one)]
+    return h("details", h("summary", say("If things go otherwise")), *told, cls="base")
+
+
+def _one_otherwise(plan: Plan, one: Scenario | NoScenario) -> Iterator[Element]:
+    asked, then, by_list = asked_and_then(one)
+    yield h("p", h("strong", asked), f" {then}")
+    if by_list and isinstance(one, Scenario):
+        yield h("p", say("Then go by this list:"))
+        yield rule_list(list(schedule_words(plan, one)))
 
 
 def _to_know(plan: Plan) -> Element | None:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from provand.pack.after import finish_card
 from provand.pack.book import menu_book
-from provand.pack.crew import crew_sheet
+from provand.pack.crew import FOR_A_CREW, crew_sheet
 from provand.pack.dates import race_calendar
 from provand.pack.debrief import debrief_card
 from provand.pack.guide import guide_card
@@ -21,9 +21,9 @@ from provand.pack.labels import LARGE, SMALL, Stock, label_sheets, packs
 from provand.pack.large import large_print
 from provand.pack.lock import has_room, lock_picture
 from provand.pack.message import message, read_out
-from provand.pack.night import night_card
+from provand.pack.night import ON_THE_NIGHT_CARD, night_card
 from provand.pack.otherwise import otherwise_sheet
-from provand.pack.phone import phone_page
+from provand.pack.phone import ON_THE_PHONE, phone_page
 from provand.pack.relay import relay_sheet
 from provand.pack.safety import race_facts, safety_page
 from provand.pack.sheet import plan_sheet, strip_alone
@@ -36,7 +36,7 @@ from provand.pack.wrist import strip_sheet
 from provand.plan.brought import own_bottles
 from provand.plan.delays import Delays
 from provand.plan.document import Plan
-from provand.plan.scenarios import Scenarios
+from provand.plan.scenarios import EVERY, ScenarioId, Scenarios
 
 Piece = str
 """The id of a piece: `strip`."""
@@ -127,6 +127,11 @@ def _on_one(sheet: Callable[..., bytes]) -> Maker:
     return lambda making: sheet(making.plan, making.one_paper, draft=making.draft)
 
 
+def _otherwise_too(sheet: Callable[..., bytes]) -> Maker:
+    """Return what makes a sheet that holds a line or two of what was planned beforehand."""
+    return lambda making: sheet(making.plan, making.one_paper, scenarios=making.scenarios, draft=making.draft)
+
+
 def _paperless(made: Callable[..., bytes]) -> Maker:
     """Return what makes a text or a picture, which stands on no paper."""
     return lambda making: made(making.plan, draft=making.draft)
@@ -141,7 +146,7 @@ def _brings_packs(plan: Plan) -> bool:
 
 
 def _phone(making: Making) -> bytes:
-    return phone_page(making.plan, making.later, draft=making.draft)
+    return phone_page(making.plan, making.later, making.scenarios, draft=making.draft)
 
 
 def _course_strip(making: Making) -> bytes:
@@ -162,8 +167,14 @@ def _otherwise(making: Making) -> bytes:
     return otherwise_sheet(making.plan, making.scenarios, making.one_paper)
 
 
-NEEDS_SCENARIOS: Piece = "otherwise"
-"""The piece that holds scenarios, which somebody must have planned beforehand."""
+SCENARIOS: Mapping[Piece, tuple[ScenarioId, ...]] = {
+    "otherwise": EVERY,
+    "night": ON_THE_NIGHT_CARD,
+    "large": ON_THE_NIGHT_CARD,
+    "crew": FOR_A_CREW,
+    "phone": ON_THE_PHONE,
+}
+"""The pieces that hold scenarios, and which: somebody must have planned them beforehand."""
 
 NEEDS_DELAYS: Piece = "phone"
 """The piece that holds later starts, which somebody must have planned beforehand."""
@@ -213,7 +224,7 @@ PIECES: tuple[PieceKind, ...] = (
         "night",
         "Night card",
         "the night before and the morning, on one card",
-        (Sheet("night.pdf", PDF, "night-before card", _on_one(night_card)),),
+        (Sheet("night.pdf", PDF, "night-before card", _otherwise_too(night_card)),),
         by_default=True,
     ),
     PieceKind(
@@ -246,7 +257,7 @@ PIECES: tuple[PieceKind, ...] = (
         ),
     ),
     PieceKind(
-        NEEDS_SCENARIOS,
+        "otherwise",
         "Scenario card",
         "if things go otherwise: a card of short lines and the list behind it",
         (
@@ -264,7 +275,7 @@ PIECES: tuple[PieceKind, ...] = (
         "crew",
         "Crew sheet",
         "for a crew: where and when, what to hand over, what never to give",
-        (Sheet("crew.pdf", PDF, "crew sheet", _on_one(crew_sheet)),),
+        (Sheet("crew.pdf", PDF, "crew sheet", _otherwise_too(crew_sheet)),),
     ),
     PieceKind(
         "guide",
@@ -288,7 +299,7 @@ PIECES: tuple[PieceKind, ...] = (
         "large",
         "Large print",
         "strip and night-before card in large print",
-        (Sheet("large.pdf", PDF, "large print", _on_one(large_print)),),
+        (Sheet("large.pdf", PDF, "large print", _otherwise_too(large_print)),),
     ),
     PieceKind(
         "plan",

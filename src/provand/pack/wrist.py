@@ -82,9 +82,16 @@ class Entry:
         return 1.04 * width_of(self.when, "sans-bold", size) + unit_pt
 
 
+def has_crew(stop: Stop) -> bool:
+    """Return whether anything there is handed over by a crew."""
+    return any(take.got_from == "crew" for take in stop.takes)
+
+
 def _entry(stop: Stop, plan: Plan) -> Entry:
     station = printable(stop.station, "course.stations")
     place = station or ("" if plan.time_struck else say("km {km}", km=km(stop.at_m)))
+    if has_crew(stop):
+        place = say("crew, {place}", place=place) if place else say("crew")
     when, unit = (km(stop.at_m), say("km")) if plan.time_struck else (clock(stop.goal_s), "")
     words, unsaid = stop_words(stop, plan.case), has_unsaid_caffeine(stop)
     return Entry(when, unit, words, place, stop_marks(stop), unsaid)
@@ -101,7 +108,7 @@ def _rhythm_min(stops: Sequence[Stop]) -> int | None:
 
 
 def _same(one: Stop, other: Stop) -> bool:
-    return one.takes == other.takes and not one.station and not other.station
+    return one.takes == other.takes and not (one.station or other.station or has_crew(one))
 
 
 def _merged(stops: Sequence[Stop], plan: Plan) -> list[Entry]:

@@ -22,6 +22,9 @@ SICK = (phrase(IF_THEN[0].when), *(phrase(f"{one}.") for one in IF_THEN[0].then.
 NEVER_TWO = phrase("Never two at once.")
 AS_PLANNED = phrase("Go on as planned.")
 BY_LIST = phrase("Then go by your other list.")
+EAT_BY_LIST = phrase("Eat by your other list.")
+BY_LISTS = (BY_LIST, EAT_BY_LIST)
+"""Sentences that send to the list behind the card."""
 MISSED = phrase("What is missed is missed: nothing is made up later.")
 NO_MORE = phrase("The line about thirst on your card stays as it is.")
 SMALL_SIPS = phrase("Want water? Small sips are fine.")
@@ -108,7 +111,7 @@ def late_says(minutes: int, *, carries: bool, hotter: bool, in_hand: bool) -> Se
 
 
 def hotter_says(*, in_hand: bool) -> Sentences:
-    eats = phrase("Eat as planned.") if in_hand else phrase("Eat by your other list.")
+    eats = phrase("Eat as planned.") if in_hand else EAT_BY_LIST
     return (phrase("Much hotter?"), phrase("Start slower."), phrase("Let thirst lead."), eats)
 
 

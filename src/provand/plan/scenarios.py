@@ -8,7 +8,7 @@ and is never doubled. What cannot be planned is left out, and that is said.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Literal, NamedTuple
 
 from provand.case.course import Station
@@ -29,6 +29,7 @@ from provand.record import Coded, Record
 from provand.safety.cups import AT_STATION_M
 
 ScenarioId = Literal["lost", "empty", "late", "hotter", "sick"]
+EVERY: tuple[ScenarioId, ...] = ("lost", "empty", "late", "hotter", "sick")
 POURED = ("drink", "water")
 
 
@@ -77,9 +78,13 @@ class Scenarios(Coded):
         return (*self.scenarios, *self.without)
 
 
-def scenarios(standing: Standing) -> Scenarios:
-    """Return what to do if things go otherwise than a plan says; the same plan gives the same bytes."""
-    made = [scenario(standing, _Ahead(standing)) for scenario in (lost, empty, late, hotter, sick)]
+def scenarios(standing: Standing, only: Collection[ScenarioId] = EVERY) -> Scenarios:
+    """Return what to do if things go otherwise than a plan says; the same plan gives the same bytes.
+
+    `only` leaves out the others.
+    """
+    each = {"lost": lost, "empty": empty, "late": late, "hotter": hotter, "sick": sick}
+    made = [each[one](standing, _Ahead(standing)) for one in EVERY if one in only]
     return Scenarios(
         plan=standing.plan.code,
         scenarios=tuple(one for one in made if isinstance(one, Scenario)),
