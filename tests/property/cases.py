@@ -109,12 +109,12 @@ class AtPace(NamedTuple):
         return ceilings_of(trace, self.case, self.pace, self.sweat, screening, age_years=36)
 
 
-def at_pace(one: Case, finish_s: float) -> AtPace:
-    """Return the sweat of a case whose pace the heat does not move."""
+def at_pace(one: Case, finish_s: float, *, shares: tuple[float, float, float] = (0.95, 1.0, 1.1)) -> AtPace:
+    """Return the sweat of a case whose pace the heat does not move; `shares` are early, goal and slow."""
     trace = Trace()
     given_figures(trace, one)
     heat = heat_of(trace, one)
-    times = zip(("early", "goal", "slow"), (0.95, 1.0, 1.1), strict=True)
+    times = zip(("early", "goal", "slow"), shares, strict=True)
     figures = [trace.given(f"race.{name}_finish_s", finish_s * share, "given") for name, share in times]
     pace = pace_table(one.course, Finish(*figures, findings=()), fade_frac=0.07)
     sweat = sweat_of(trace, one, pace, demand_of(trace, one, pace, loaded="ordinary"), heat)

@@ -11,12 +11,14 @@ from cases import AtPace, air, at_pace, bodies, case, weighed_runs
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from provand.case.case import SweatTest
+from provand.case.case import Rehearsed, SweatTest
 from provand.estimate.demand import demand_of
+from provand.larder.shelf import shelf
 from provand.physiology.sodium import sodium_line_l
 from provand.physiology.sweat import cool_air_sweat_l_per_h
 from provand.plan.body_work import BodyWork, work_out
 from provand.safety.ceilings import Allowance, SodiumLine, ceiling_ml
+from provand.safety.counting import MOUTHFUL_ML
 from provand.safety.screening import Screening
 from provand.simulation.body import Feed, simulate, water_change_ml
 from provand.simulation.prepare import person_of, steps_of
@@ -149,6 +151,46 @@ def test_care_lowers_the_ceiling_everywhere(body: dict[str, Any], coolest: float
     usual, careful = (work_out(one, screening).ceilings.fluid for screening in (CLEAR, CAREFUL))
     assert all(b <= a + 1e-9 for a, b in zip(usual.low, careful.low, strict=True))
     assert careful.low[0] == 0
+
+
+@QUICK
+@given(
+    bodies(),
+    air(),
+    TESTS,
+    st.one_of(st.floats(-5, 15), st.floats(18, 30)),
+    st.tuples(st.floats(0.85, 1.0), st.floats(1.0, 1.25), st.floats(0, 1)),
+)
+def test_whoever_finishes_between_early_and_slow_has_a_ceiling_of_their_own_that_is_hardly_lower(
+    body: dict[str, Any],
+    weather: dict[str, Any],
+    tests: tuple[SweatTest, ...],
+    coolest: float,
+    shares: tuple[float, float, float],
+) -> None:
+    """Three cases stand for all between them; what they miss is less than half a mouthful."""
+    early, slow, between = shares
+    one = case(air_c=(coolest, coolest + 3), tests=tests, **body, **weather)
+    within = early + between * (slow - early)
+    wide = at_pace(one, body["goal_s"], shares=(early, 1.0, slow)).ceilings(CLEAR).fluid.low
+    own = at_pace(one, body["goal_s"], shares=(within, within, within)).ceilings(CLEAR).fluid.low
+    assert all(mine >= least - MOUTHFUL_ML / 2 for mine, least in zip(own, wide, strict=True))
+
+
+def test_salt_in_what_is_carried_and_rehearsed_moves_no_place_of_the_ceiling() -> None:
+    """A small body, long out in the heat: what binds is the sodium line."""
+    plain = case(mass_kg=45.0, length_m=60000.0, goal_s=23400.0, air_c=(28.0, 30.0), sun="overcast")
+    salted = tuple(
+        item.model_copy(update={"label": item.label.model_copy(update={"sodium_mg": 2000.0})})
+        for item in shelf()
+    )
+    athlete = plain.athlete.model_copy(
+        update={"rehearsed": tuple(Rehearsed(item=item.id) for item in salted), "sweat_tests": ()}
+    )
+    salty = plain.model_copy(update={"items": salted, "athlete": athlete})
+    sweet = work_out(plain, CAREFUL)
+    assert sweet.ceilings.fluid.low[-1] < sweet.sweat.low_loss_ml(2, sweet.pace.slow.finish_s)
+    assert work_out(salty, CAREFUL).ceilings.fluid == sweet.ceilings.fluid
 
 
 def test_salt_eaten_or_drunk_is_no_argument_of_the_fluid_ceiling() -> None:

@@ -30,8 +30,10 @@ from provand.case.door import LAID, case_of, health_path, in_folder, read_case, 
 from provand.case.walk import SETTLED_BY_THE_DOOR, fields_by_key
 from provand.figure import Range
 from provand.finding import BadInput, Level
+from provand.plan.body_work import BodyWork, work_out
 from provand.record import canonical
 from provand.safety.flags import flags
+from provand.safety.screening import Screening
 
 
 @pytest.fixture(scope="module")
@@ -390,3 +392,20 @@ def test_a_sweat_test_of_three_years_ago_is_told(tmp_path: Path) -> None:
     case = opened(tmp_path, changed({"on = 2026-10-10": "on = 2023-10-10"}))
     told = [finding.about for finding in ageing(case, TODAY)]
     assert told == ["athlete.sweat_tests[1].on", "weather.seen_on"]
+
+
+def body_typed(folder: Path, mass: str, height: str) -> BodyWork:
+    body = {'body_mass = "63.5 kg"': f'body_mass = "{mass}"', 'height = "1.68 m"': f'height = "{height}"'}
+    text = changed({**body, 'air_temp = "6 to 10 C"': 'air_temp = "24 to 28 C"'})
+    return work_out(opened(folder, text), Screening(outcome="clear", sodium_line_mmol_per_l=140.0))
+
+
+@pytest.mark.parametrize(
+    ("mass", "height"), [("140 lb", "5 ft 6 in"), ("10 st", "66 in"), ("63,502932 kg", "167,64 cm")]
+)
+def test_the_fluid_ceiling_is_the_same_whatever_units_the_body_is_typed_in(
+    tmp_path: Path, mass: str, height: str
+) -> None:
+    metric, other = body_typed(tmp_path, "63.502932 kg", "1.6764 m"), body_typed(tmp_path, mass, height)
+    assert other.ceilings.fluid.low == pytest.approx(metric.ceilings.fluid.low, rel=1e-6)
+    assert metric.ceilings.fluid.low[-1] > 0.005 * 63503

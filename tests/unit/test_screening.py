@@ -23,7 +23,7 @@ from answered import (
 
 from provand.card import sources
 from provand.case.case import Case
-from provand.case.health import Answer, Health, Medicine
+from provand.case.health import Answer, Health, Medicine, SodiumTest
 from provand.case.when import age_years
 from provand.finding import catalogue, find
 from provand.safety.flags import Flag, FollowUp, Outcome, flags
@@ -295,6 +295,25 @@ def test_low_sodium_medicines_lower_the_line_and_halve_the_allowance_and_painkil
     pain = screened(health_of(medicines=[medicine("ibuprofen")]))[0]
     assert (low.fluid_care, low.sodium_line_mmol_per_l) == ("half", 137)
     assert (pain.fluid_care, pain.sodium_line_mmol_per_l) == ("half", 140)
+
+
+GRAVER = ("clear", "note", "withheld", "hold", "refer")
+
+
+@pytest.mark.parametrize("group", medicine_classes(), ids=lambda group: group.id)
+def test_a_medicine_more_never_loosens_anything(group: MedicineClass) -> None:
+    """Beside no medicine, a painkiller, and one of low sodium that a test of the blood speaks of."""
+    blood = SodiumTest(serum_sodium_mmol_per_l=139, by="a laboratory", on=ANSWERED_ON)
+    for names, tests in (((), ()), (("ibuprofen",), ()), (("sertraline",), (blood,))):
+        beside = [medicine(name) for name in names]
+        before, _ = screened(health_of(medicines=beside, sodium_tests=tests))
+        after, _ = screened(health_of(medicines=[*beside, medicine(group.substances[0])], sodium_tests=tests))
+        assert GRAVER.index(after.outcome) >= GRAVER.index(before.outcome)
+        assert set(after.withheld) >= set(before.withheld)
+        assert after.fluid_care == "half" or before.fluid_care == "usual"
+        assert after.sodium_line_mmol_per_l <= before.sodium_line_mmol_per_l
+        most_before, most_after = (one.caffeine_day_most_mg or 400 for one in (before, after))
+        assert most_after <= most_before
 
 
 @pytest.mark.parametrize(
