@@ -89,8 +89,9 @@ def test_a_catalogue_translates_every_text(tag: str) -> None:
 
 
 @pytest.mark.parametrize("count", [1, 2])
-def test_no_portion_in_german_says_its_food_twice(count: int) -> None:
-    with speaking(tongue_of("de")):
+@pytest.mark.parametrize(("tag", "least"), [("de", 3), ("fr", 5)])
+def test_no_portion_says_its_food_twice(tag: str, least: int, count: int) -> None:
+    with speaking(tongue_of(tag)):
         said = [
             (named_n(food.portion.unit, food.portion.plural, count, "portion"), named(food.name, "food"))
             for food in foods()
@@ -99,5 +100,5 @@ def test_no_portion_in_german_says_its_food_twice(count: int) -> None:
     assert [
         (unit, name)
         for unit, name in said
-        if any(len(w) > 2 and w.lower() in name.lower() for w in unit.split())
+        if any(len(w) >= least and w.lower() in name.lower() for w in unit.split())
     ] == []

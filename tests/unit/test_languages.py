@@ -17,7 +17,7 @@ from test_difference import drawn
 
 from provand.finding import BadInput, OnHold, catalogue
 from provand.language import ENGLISH, LANGUAGES
-from provand.pack.letters import has_unprintable, printable
+from provand.pack.letters import has_unprintable, lines_of, printable
 from provand.pack.pieces import HELD
 from provand.pack.tongue import (
     OURS,
@@ -34,7 +34,8 @@ from provand.pack.tongue import (
 )
 from provand.pack.voice import day, no_weights, short_day
 from provand.pack.write import File, pack_files, safety_file, write_pack
-from provand.phrase import phrase, rounded_number
+from provand.phrase import phrase, rounded_number, text_of
+from provand.plan.scenario_words import SICK, TOO_HOT, hotter_says, lost_title
 from provand.planner.if_then import EMERGENCY, EMERGENCY_SHORT, IF_THEN, THIRST, drinking_line
 from provand.planner.problem import ThirstLine
 from provand.safety.page import safety_sentences
@@ -142,7 +143,7 @@ def test_numbers_and_days_are_written_as_the_language_writes_them() -> None:
 def test_a_phrase_of_the_plan_writes_its_numbers_in_the_language() -> None:
     with speaking(approved("es")):
         told = phrase("{amount} g left over", amount=rounded_number(1500))
-        assert say(told.template, **told.facts) == "sobran 1.500 g"
+        assert say(told.template, **told.facts) == "sobran 1.500\u00a0g"
         assert say_n("{n} minute", "{n} minutes", 2) == "2 minutos"
 
 
@@ -163,6 +164,32 @@ def test_a_code_or_a_name_with_figures_is_no_day() -> None:
     with speaking(approved("de")):
         assert say("{title}:", title="2026-02-30") == "2026-02-30:"
         assert say("{title}:", title="Run 2026-12-06") == "Run 2026-12-06:"
+
+
+def test_a_thing_of_the_starter_shelf_is_said_in_the_language_among_facts_too() -> None:
+    with speaking(approved("de")):
+        assert said(lost_title("caffeine gel", km="8")) == "Koffein-Gel ist bei km\u00a08 weg"
+        assert said(lost_title("my gel", km="8")) == "my gel ist bei km\u00a08 weg", "as it was typed"
+
+
+def test_a_number_keeps_its_unit_and_french_its_signs_on_one_line() -> None:
+    told = {}
+    for tag in ("en-GB", "de", "fr", "ar"):
+        with speaking(approved(tag)):
+            told[tag] = (say("{amount} g", amount="40"), say("Ill?"))
+    assert told["en-GB"] == ("40 g", "Ill?")
+    assert told["de"][0] == "40\u00a0g"
+    assert told["ar"][0] == "\u206840\u2069\u00a0غ"
+    assert told["fr"] == ("40\u00a0g", "Malade\u00a0?")
+    assert lines_of("il reste 40\u00a0g", "sans", 10, 45) == ("il reste", "40\u00a0g")
+
+
+def test_no_sentence_of_a_scenario_is_left_in_english() -> None:
+    assert text_of(SICK) == f"{IF_THEN[0].when} {IF_THEN[0].then}"
+    with speaking(tongue_of("es")):
+        assert [
+            one.text for one in (*SICK, *TOO_HOT, *hotter_says(in_hand=True)) if said(one) == one.text
+        ] == []
 
 
 def test_a_name_typed_by_somebody_is_no_template() -> None:

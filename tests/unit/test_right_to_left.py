@@ -93,7 +93,7 @@ def test_a_measuring_bar_in_arabic_has_100_mm_with_every_second_tenth_in_ink(nam
 @pytest.mark.parametrize(
     ("fact", "isolate"),
     [
-        ("gel", "\u2068"),
+        ("hill gel", "\u2068"),
         ("\u20683\u2069 \u2068أكواب\u2069", "\u2067"),
         ("نصف \u2068كوب\u2069", "\u2067"),
         ("half of \u2068gel\u2069", "\u2068"),
@@ -186,4 +186,4 @@ def test_lists_on_an_arabic_strip_are_parted_by_arabic_signs_and_lengths_have_ar
     assert "؛" in data["hill_says"]
     told = [data["hill_says"], *data["words"].values()]
     assert not [text for text in told if re.search(r"[,;]|\bmm\b", text)]
-    assert data["words"]["measure"].startswith("\u2067\u2068100\u2069 مم")
+    assert data["words"]["measure"].startswith("\u2067\u2068100\u2069\u00a0مم")

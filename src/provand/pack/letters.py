@@ -106,7 +106,7 @@ def cut_to(text: str, face: Face, size: float, room: float) -> str:
 def lines_of(text: str, face: Face, size: float, room: float) -> tuple[str, ...]:
     """Return the text broken between words into lines no wider than `room`; one long word stays whole."""
     lines: list[str] = []
-    for word in text.split():
+    for word in filter(None, SPACES.split(text)):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and width_of(longer, face, size) <= room:
             lines[-1] = longer

@@ -32,7 +32,7 @@ from provand.pack.voice import (
 )
 from provand.pack.watch import alert_of, in_a_line
 from provand.pack.wrist import Entry, entries, rules
-from provand.phrase import to_say
+from provand.phrase import to_say, trimmed_number
 from provand.plan.document import Plan, Stop, Take
 from provand.plan.withheld import WEIGHTS
 
@@ -237,7 +237,7 @@ def _take(take: Take, plan: Plan) -> str:
         return say("half of {name}", name=name)
     if pieces % parts:
         return say("{n} of {parts} parts of {name}", n=pieces, parts=parts, name=name)
-    return say("{count} of {name}", count=f"{take.portion_frac:g}", name=name)
+    return say("{count} of {name}", count=trimmed_number(take.portion_frac, 3), name=name)
 
 
 _POURED = {

@@ -22,6 +22,7 @@ from typing import Any, NamedTuple
 from unicodedata import bidirectional
 
 from provand.language import ENGLISH, LANGUAGES, Language
+from provand.larder.shelf import shelf
 from provand.phrase import Name, Number, Part, Phrase, Unit
 
 
@@ -122,12 +123,12 @@ def speaking(tongue: Tongue) -> Iterator[None]:
 
 def say(template: str, /, **facts: Part) -> str:
     """Return a text in the language spoken, with its `{facts}`; the template is whole and in English (UK)."""
-    return spoken().catalogue.gettext(template).format(**_told(facts))
+    return _held(spoken().catalogue.gettext(template).format(**_told(facts)))
 
 
 def say_n(one: str, many: str, n: int, /, **facts: Part) -> str:
     """Return a text that depends on a whole number, which both templates may hold as `{n}`."""
-    return spoken().catalogue.ngettext(one, many, n).format(n=n, **_told(facts))
+    return _held(spoken().catalogue.ngettext(one, many, n).format(n=n, **_told(facts)))
 
 
 def said(phrase: Phrase) -> str:
@@ -143,7 +144,7 @@ def named(name: str, kind: str = "") -> str:
     if not name:
         return ""
     catalogue = spoken().catalogue
-    return catalogue.pgettext(kind, name) if kind else catalogue.gettext(name)
+    return _held(catalogue.pgettext(kind, name) if kind else catalogue.gettext(name))
 
 
 def named_n(one: str, many: str, count: float, kind: str) -> str:
@@ -192,6 +193,19 @@ def in_digits(number: Number) -> str:
     return _plain(format_decimal(number.value, format=f"#,##0{places}", locale=locale))
 
 
+HELD = re.compile(
+    r"(?<=\d) (?=(?:%|°C|°م|[kmµ]?g|[km]?m|m?l|min|kcal|kJ|غ|كغ|كم|مم|مل|د)(?!\w))"
+    r"|(?<=\d\u2069) (?=(?:%|°C|°م|غ|كغ|كم|مم|مل|د)(?!\w))"
+    r"|(?<=\bkm) (?=\d)| (?=[:;?!»])|(?<=«) "
+)
+"""Spaces at which no line breaks: between a number and its unit, before a sign that French sets apart."""
+
+
+def _held(text: str) -> str:
+    """Return a text whose numbers keep their units, in another language; ours stays to the byte."""
+    return HELD.sub("\u00a0", text) if spoken().locale else text
+
+
 def _plain(text: str) -> str:
     """Return a text with the one space that does not break and that every font has."""
     return text.replace("\u202f", "\u00a0")
@@ -227,10 +241,23 @@ def _fact(fact: Part) -> Any:
             return named_n(fact.one, fact.many, fact.things_count, fact.kind)
         case Phrase():
             return said(fact)
-        case str() if ISO_DAY.fullmatch(fact):
-            return _day(fact)
+        case str():
+            return _typed(fact)
         case _:
             return fact
+
+
+def _typed(text: str) -> str:
+    """Return a fact as it was typed, but a name of ours and a day in the language spoken."""
+    if text in _of_the_shelf():
+        return named(text)
+    return _day(text) if ISO_DAY.fullmatch(text) else text
+
+
+@cache
+def _of_the_shelf() -> frozenset[str]:
+    """Return the names of the starter shelf: among facts too they are ours, and said in each language."""
+    return frozenset(item.name for item in shelf())
 
 
 def _day(text: str) -> str:

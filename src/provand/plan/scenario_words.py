@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from provand.phrase import Phrase, phrase, to_say
+from provand.phrase import Phrase, phrase, rounded_number, to_say, trimmed_number
 from provand.plan.document import Stop, Take
 from provand.planner.if_then import IF_THEN
 
@@ -16,8 +16,13 @@ Sentences = tuple[Phrase, ...]
 LOST_ANY = phrase("Something you carry is lost")
 EMPTY_ANY = phrase("A station is empty")
 TOO_HOT = (phrase("Much hotter?"), phrase("Ask the event's doctor before you start."))
-SICK = (phrase(IF_THEN[0].when), *(phrase(f"{one}.") for one in IF_THEN[0].then.rstrip(".").split(". ")))
-"""The fixed line about feeling sick."""
+SICK = (
+    phrase(IF_THEN[0].when),
+    phrase("Eat nothing for 20 minutes."),
+    phrase("Rinse and spit."),
+    phrase("Then take half as much."),
+)
+"""The fixed line about feeling sick, sentence by sentence."""
 
 NEVER_TWO = phrase("Never two at once.")
 AS_PLANNED = phrase("Go on as planned.")
@@ -52,7 +57,7 @@ def late_title(minutes: int) -> Phrase:
 
 
 def hotter_title(by_c: float) -> Phrase:
-    return phrase("The day is {degrees} °C hotter than the forecast", degrees=f"{by_c:g}")
+    return phrase("The day is {degrees} °C hotter than the forecast", degrees=trimmed_number(by_c, 1))
 
 
 def sick_title(*, km: str) -> Phrase:
@@ -118,4 +123,4 @@ def hotter_says(*, in_hand: bool) -> Sentences:
 def _taken(take: Take, stop: Stop) -> Phrase:
     if stop.station:
         return phrase(_TAKEN[take.amount], item=take.name, place=stop.station)
-    return phrase("Take your {item} at km {km}.", item=take.name, km=f"{stop.at_m / 1000:.1f}")
+    return phrase("Take your {item} at km {km}.", item=take.name, km=rounded_number(stop.at_m / 1000, 1))
