@@ -112,6 +112,7 @@ def test_a_cleared_plan_is_previewed_as_a_draft_and_issued_to_named_people(alba:
     there = alba.get(f"/issues/{code}").content.decode()
     assert "This copy counts" in there
     assert "Imke Loam (athlete)" in there
+    assert '">Plan, A4</a> <span class="note">plan.pdf</span>' in there
     paper = alba.get(f"/issues/{code}/plan.pdf").content
     text = PdfReader(io.BytesIO(paper)).pages[0].extract_text()
     assert code in text

@@ -22,13 +22,14 @@ from provand.pack.made import made
 from provand.workspace import at_work, jobs, people, workers
 from provand.workspace import desk as desks
 from provand.workspace.demo_practice import demo_loaded
+from provand.workspace.languages import approve
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Audit, Desk, Handout, Holder, Issue, Job, JobEnd
 from provand.workspace.notes import noted
 
 DAY = date(2026, 11, 25)
 HTMX = {"HX-Request": "true"}
-SLOW_S = 60
+SLOW_S = 240
 
 
 @pytest.fixture
@@ -128,6 +129,32 @@ def test_all_are_issued_beside_the_pages_and_who_is_on_hold_gets_the_safety_page
     kept = Handout.objects.get(issue__race=demo["Imke"].race_id, name="strip.pdf")
     assert packed.read(of_imke["strip.pdf"]) == bytes(kept.data)
     assert [name.split("/")[1] for name in packed.namelist() if "Per" in name] == ["safety.pdf"]
+
+
+def test_links_tick_all_none_the_soon_or_those_without_a_copy(alba: Client, demo: dict[str, Desk]) -> None:
+    def ticked(which: str) -> set[str]:
+        page = alba.get("/packs", {"tick": which}).content.decode()
+        return {name for name, desk in demo.items() if f'value="{desk.pk}" checked' in page}
+
+    away = {"Per"}  # on hold: ticked by hand alone
+    assert ticked("all") == set(demo) - away == ticked("anything")
+    assert ticked("none") == set()
+    assert ticked("soon") == set(demo) - away - {"Odd"}, "that race is in 18 days"
+    begun(alba, [demo["Imke"]], pieces=("strip",))
+    assert at_work.waited(most_s=SLOW_S)
+    assert ticked("new") == set(demo) - away - {"Imke"}
+
+
+def test_who_is_given_drafts_alone_in_a_language_nobody_approved_is_said_beforehand(
+    ledger: Ledger, alba: Client, demo: dict[str, Desk]
+) -> None:
+    desk = Desk.objects.get(pk=demo["Maud"].pk)
+    steps = [put("athlete.language", "es")]
+    desks.typed_in(ledger, desk=desk, revision=desk.revision, steps=steps, says="language", by=person("Alba"))
+    said = "<strong>drafts only</strong>: Spanish is not approved"
+    assert alba.get("/packs").content.decode().count(said) == 1
+    approve(ledger, tag="es", speaker="Ana Native", on=DAY, as_of=DAY)
+    assert said not in alba.get("/packs").content.decode()
 
 
 def test_the_page_for_the_phone_holds_the_later_starts_as_from_the_issue_page(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any, NamedTuple
 
 from provand.finding import BadInput, OnHold, find
@@ -53,6 +53,11 @@ class Issuing(NamedTuple):
     def is_long(self) -> bool:
         """Whether a piece holds what may yet happen, each case of which is a plan of its own."""
         return bool({"phone", "otherwise"} & set(self.pieces))
+
+    @property
+    def taken_s(self) -> int:
+        """Since when it is being made."""
+        return int((datetime.now(UTC) - self.job.audit.at).total_seconds())
 
     @property
     def is_first(self) -> bool:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 from datetime import date
 from typing import NamedTuple
 
 from provand.case.case import Case
 from provand.finding import BadInput, find
-from provand.language import ENGLISH, LANGUAGES, Language
+from provand.language import ENGLISH, LANGUAGES, Language, Tag
 from provand.pack.tongue import Tongue, tongue_of
 from provand.workspace import access
 from provand.workspace.ledger import Ledger
@@ -34,6 +35,16 @@ def tongue_for(case: Case) -> Tongue:
 def word_for(case: Case) -> Word:
     """Return what stands about the language of an athlete."""
     return _word(LANGUAGES[case.athlete.language])
+
+
+def named_in(typed: str) -> Tag:
+    """Return the tag of the language that a race file names, ours where it names none or cannot be read."""
+    try:
+        athlete = tomllib.loads(typed).get("athlete", {})
+    except tomllib.TOMLDecodeError:
+        return ENGLISH
+    tag = athlete.get("language", ENGLISH) if isinstance(athlete, dict) else ENGLISH
+    return next((one.tag for one in LANGUAGES.values() if one.tag == tag), ENGLISH)
 
 
 def tongue_in(tag: str) -> Tongue:

@@ -9,7 +9,11 @@ from django.urls import reverse
 
 PARTS = (
     ("Today", "day", ("day", "packs", "job")),
-    ("Athletes", "athletes", ("athlete", "file", "screening", "plan", "menu", "between", "issue", "note")),
+    (
+        "Athletes",
+        "athletes",
+        ("athlete", "file", "screening", "plan", "otherwise", "menu", "between", "issue", "note"),
+    ),
     ("Shelf", "shelf", ("shelf", "label", "mix")),
     ("Practice", "practice", ("practice", "language")),
 )

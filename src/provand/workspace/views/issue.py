@@ -31,6 +31,8 @@ from provand.workspace.views.clock import today
 from provand.workspace.views.seen import desk_of, file_shown, seen_by, user_of
 from provand.workspace.web import ledger_of
 
+SAYS = {sheet.name: sheet.says for kind in PIECES for sheet in kind.sheets}
+"""What each file of a pack is."""
 PATIENCE_S = 0.25
 """For so long the page waits for a schedule that is being solved, before it says so and asks again."""
 ROWS, MOST_ROWS = 4, 40
@@ -201,7 +203,10 @@ def issued(request: HttpRequest, code: str) -> HttpResponse:
     shown = {
         "issue": found,
         "standing": standing,
-        "files": access.handouts().filter(issue=found).order_by("name"),
+        "files": [
+            (file.name, SAYS.get(file.name, "calendar that takes every event back"))
+            for file in access.handouts().filter(issue=found).order_by("name")
+        ],
         "difference": found.difference.splitlines(),
         "tell": [] if not stale else list(standing.holders),
         "desk": seen_by(request).desks().filter(race=found.race).order_by("-changed_at").first(),

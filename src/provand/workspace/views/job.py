@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -14,9 +15,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from provand.finding import BadInput, Finding, ProvandError, find
 from provand.pack.pieces import DEFAULT, HELD, PIECES
 from provand.workspace import at_work, jobs
-from provand.workspace.daylist import lines_ahead
+from provand.workspace.daylist import Shown, lines_ahead
 from provand.workspace.job_page import shown
 from provand.workspace.kinds import WORK
+from provand.workspace.languages import Word, named_in, words
 from provand.workspace.models import Desk, Job
 from provand.workspace.packs import all_in_one, old_drafts_gone
 from provand.workspace.views.clock import today
@@ -24,6 +26,15 @@ from provand.workspace.views.seen import file_shown, seen_by, user_of
 from provand.workspace.web import ledger_of
 
 KINDS = ("drafts", "issue")
+SOON_DAYS = 14
+"""What is soon, for a list of races to choose from (ours)."""
+TICKS = (
+    ("all", "all"),
+    ("soon", f"those within {SOON_DAYS} days"),
+    ("new", "those of whom nobody holds a copy that counts"),
+    ("none", "none"),
+)
+"""What the links over the list tick, beside what a hand ticks."""
 
 
 @require_http_methods(["GET", "POST"])
@@ -42,11 +53,14 @@ def packs(request: HttpRequest) -> HttpResponse:
 def _choice(request: HttpRequest, *faults: Finding) -> HttpResponse:
     sent = request.POST
     lines = [one for one in lines_ahead(seen_by(request), today=today()) if one.desk.standing_id]
-    sent_files = sent.getlist("file")
-    ticked = sent_files if faults else [str(one.desk.pk) for one in lines if not one.line.held]
+    which = request.GET.get("tick", "all")
+    ticked = sent.getlist("file") if faults else [str(one.desk.pk) for one in lines if _is_in(which, one)]
+    approved: dict[str, Word] = {word.language.tag: word for word in words(ledger_of(request))}
     as_kind = sent.get("as", "drafts")
     more: dict[str, Any] = {
-        "lines": [(one, str(one.desk.pk) in ticked) for one in lines],
+        "lines": [(one, str(one.desk.pk) in ticked, approved[named_in(one.desk.typed)]) for one in lines],
+        "ticks": TICKS,
+        "which": "" if faults else which,
         "pieces": PIECES,
         "ticked_pieces": sent.getlist("piece") if faults else list(DEFAULT),
         "as": as_kind,
@@ -55,6 +69,15 @@ def _choice(request: HttpRequest, *faults: Finding) -> HttpResponse:
         "most": jobs.MOST,
     }
     return render(request, "provand/packs.html", more, status=422 if faults else 200)
+
+
+def _is_in(which: str, one: Shown) -> bool:
+    """Return whether a race is among those that a link ticks; one on hold is ticked by hand alone."""
+    if one.line.held or which == "none":
+        return False
+    if which == "soon":
+        return one.line.race_day <= today() + timedelta(days=SOON_DAYS)
+    return which != "new" or not one.line.code
 
 
 def _begun(request: HttpRequest) -> Job:
