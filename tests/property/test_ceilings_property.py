@@ -177,6 +177,15 @@ def test_whoever_finishes_between_early_and_slow_has_a_ceiling_of_their_own_that
     assert all(mine >= least - MOUTHFUL_ML / 2 for mine, least in zip(own, wide, strict=True))
 
 
+def test_who_tells_no_sex_has_the_lower_body_water_under_the_sodium_line() -> None:
+    long_and_hot = {"mass_kg": 45.0, "length_m": 60000.0, "air_c": (28.0, 30.0), "sun": "overcast"}
+    woman, untold, man = (
+        at_pace(case(sex=sex, **long_and_hot), 23400.0).ceilings(CAREFUL).fluid.low[-1]
+        for sex in ("female", None, "male")
+    )
+    assert untold == woman < man
+
+
 def test_salt_in_what_is_carried_and_rehearsed_moves_no_place_of_the_ceiling() -> None:
     """A small body, long out in the heat: what binds is the sodium line."""
     plain = case(mass_kg=45.0, length_m=60000.0, goal_s=23400.0, air_c=(28.0, 30.0), sun="overcast")
