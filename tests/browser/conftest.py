@@ -9,7 +9,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 from files import AS_OF
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 from practice import PASSPHRASE, person
 from serving import listened_to, serving
 from windows import DESK
@@ -17,6 +17,8 @@ from windows import DESK
 from provand.workspace import people
 from provand.workspace.ledger import Ledger, open_ledger
 
+PATIENCE_MS = 120_000
+"""How long a window waits for anything: as long as a machine may need that does much else beside."""
 FLAGS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -34,6 +36,7 @@ def browser(chromium: str) -> Iterator[Browser]:
 
     It is gone with its module: while it runs this thread has a loop, in which Django refuses to work.
     """
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as playwright:
         opened = playwright.chromium.launch(executable_path=chromium, args=list(FLAGS))
         yield opened
@@ -80,6 +83,7 @@ def opened(browser: Browser, served: str) -> Iterator[Opened]:
         client.force_login(person(name), backend="django.contrib.auth.backends.ModelBackend")
         context = browser.new_context(**({"viewport": DESK} | more), base_url=served)
         contexts.append(context)
+        context.set_default_timeout(PATIENCE_MS)
         cookie = client.cookies["provand_session"].value
         context.add_cookies([{"name": "provand_session", "value": cookie, "url": served}])
         return listened_to(context.new_page(), served, told)

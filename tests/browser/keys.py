@@ -6,7 +6,7 @@ from typing import Any
 
 from playwright.sync_api import Page
 
-SLOW_MS = 60_000
+SLOW_MS = 120_000
 FOCUS = """() => {
     const one = document.activeElement;
     if (!one || one === document.body) return null;

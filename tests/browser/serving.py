@@ -28,7 +28,7 @@ def serving(ledger: Ledger) -> Iterator[str]:
         server.task_dispatcher.shutdown()  # an answer under way would write to files that are closed
         # Closed by the thread that waits on them: with the last one its loop ends.
         server.trigger.pull_trigger(lambda: close_all(sockets, ignore_all=True))
-        thread.join(timeout=30)
+        thread.join(timeout=120)
         assert not thread.is_alive()
 
 

@@ -16,7 +16,7 @@ from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk, Note
 
 Opened = Callable[..., Page]
-SLOW_MS = 60_000
+SLOW_MS = 120_000
 BOTH = pytest.mark.parametrize("window", [DESK, PHONE], ids=["desk", "phone"])
 
 

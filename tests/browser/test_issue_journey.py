@@ -23,7 +23,7 @@ from provand.workspace.ledger import Ledger
 from provand.workspace.models import Desk
 
 Opened = Callable[..., Page]
-SLOW_MS = 60_000
+SLOW_MS = 120_000
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.ledger import Ledger
 
 Opened = Callable[..., Page]
-SLOW_MS = 90_000
+SLOW_MS = 120_000
 
 
 @pytest.fixture

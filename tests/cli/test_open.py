@@ -30,10 +30,10 @@ def test_it_serves_on_loopback_and_ends_when_told(tmp_path: Path) -> None:
         line = program.stdout.readline()
         address = re.search(r"http://127\.0\.0\.1:\d+/", line)
         assert address, line
-        with urllib.request.urlopen(address[0], timeout=10) as answer:
+        with urllib.request.urlopen(address[0], timeout=60) as answer:
             assert "First start" in answer.read().decode()
         program.send_signal(signal.SIGTERM)
-        assert program.wait(timeout=20) in (0, 130)
+        assert program.wait(timeout=60) in (0, 130)
 
 
 def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
@@ -41,7 +41,7 @@ def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         with opened(tmp_path, "--port", str(taken.getsockname()[1])) as program:
-            said, _ = program.communicate(timeout=30)
+            said, _ = program.communicate(timeout=60)
     assert program.returncode == 5
     assert "no pages can be served there" in said
 
@@ -49,6 +49,6 @@ def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
 @pytest.mark.parametrize("port", ["-1", "70000", "x"])
 def test_a_port_that_is_none_is_refused(tmp_path: Path, port: str) -> None:
     with opened(tmp_path, "--port", port) as program:
-        said, _ = program.communicate(timeout=30)
+        said, _ = program.communicate(timeout=60)
     assert program.returncode == 2
     assert "port" in said.lower()

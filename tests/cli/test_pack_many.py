@@ -101,7 +101,7 @@ def test_ctrl_c_ends_cleanly_and_the_next_run_goes_on(folder: Path, tmp_path: Pa
     while not (out / many.MADE).exists() and running.poll() is None and time.monotonic() < until:
         time.sleep(0.02)
     os.killpg(running.pid, signal.SIGINT)
-    told, err = running.communicate(timeout=60)
+    told, err = running.communicate(timeout=300)
     assert running.returncode == 130, err
     assert "Traceback" not in err
     assert "goes on with what is left" in told

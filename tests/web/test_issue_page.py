@@ -29,7 +29,7 @@ from provand.workspace.views import issue as view
 
 DAY = date(2026, 11, 25)
 HTMX = {"HX-Request": "true"}
-SLOW_S = 60
+SLOW_S = 300
 TO = {"person": ["Imke Loam", ""], "role": ["athlete", ""], "piece": ["plan", "strip", "calendar", "safety"]}
 
 

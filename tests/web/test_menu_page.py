@@ -29,7 +29,7 @@ from provand.workspace.change_forms import what_happened
 from provand.workspace.ledger import Ledger
 from provand.workspace.models import Audit, Desk, Job
 
-SLOW_S = 60
+SLOW_S = 300
 HTMX = {"HX-Request": "true"}
 LAID = """
 [[wishes.overrides]]
