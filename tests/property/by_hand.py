@@ -151,19 +151,20 @@ class Tests(NamedTuple):
 
 
 def tests_of(who: Runner, weighed: Sequence[Weighed]) -> Tests | None:
-    """Return the tests that count: some loss, in air where the model asks for 0.1 L/h."""
-    kept = []
+    """Return the tests that count, in air where the model asks for 0.1 L/h; no loss is the least there is."""
+    kept, widest = [], Z * math.sqrt(SPREAD**2 + REPEAT**2)
     for one in weighed:
         made = who.mass * (3.6 * one.speed + REST) / who.surface
         balance = on_a_loop(made, who.surface, one.outside, one.speed)
         temp = one.outside.temp
         burned = 0.0002 * who.mass * 3.6 * one.speed * 3600 / 4184
-        if one.lost > burned and balance >= 0.1:
-            kept.append((one.lost - burned, balance + cool_air(temp, who.surface), temp))
+        if balance >= 0.1:
+            model = balance + cool_air(temp, who.surface)
+            apart = math.log((one.lost - burned) / model) if one.lost > burned else -widest
+            kept.append((apart, model, temp))
     if not kept:
         return None
-    widest = Z * math.sqrt(SPREAD**2 + REPEAT**2)
-    offset = sum(math.log(found / model) for found, model, _ in kept) / len(kept)
+    offset = sum(apart for apart, *_ in kept) / len(kept)
     model = math.exp(sum(math.log(model) for _, model, _ in kept) / len(kept))
     held = min(max(offset, -widest), widest)
     return Tests(len(kept), held, sum(temp for *_, temp in kept) / len(kept), model)

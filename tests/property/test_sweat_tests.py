@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -114,10 +115,22 @@ def test_a_test_beyond_what_runners_differ_by_counts_as_the_edge_of_it() -> None
 
 
 @pytest.mark.parametrize("loss_kg", [0.0, 0.05])
-def test_a_test_without_loss_is_told_and_moves_nothing(loss_kg: float) -> None:
+def test_a_test_without_loss_is_told_and_counts_as_the_least_that_runners_lose(loss_kg: float) -> None:
     done = work(weighed_run(loss_kg, 26.0))
     assert any(finding.code == "sweat.test_no_loss" for finding in done.sweat.findings)
-    assert done.ceilings.fluid.low == work().ceilings.fluid.low
+    assert done.ceilings.fluid.low == work(weighed_run(0.15, 26.0)).ceilings.fluid.low
+    assert done.ceilings.fluid.low[-1] < work().ceilings.fluid.low[-1]
+
+
+@pytest.mark.parametrize("race_c", [4.0, 14.0, 20.0, 26.0, 33.0])
+def test_the_more_a_test_shows_the_higher_the_ceiling_or_the_same(race_c: float) -> None:
+    air_c = (race_c, race_c + 3)
+    ceilings = [
+        ceiling_ml(weighed_run(loss_kg, 20.0), air_c=air_c)
+        for loss_kg in (0.0, 0.1, 0.2, 0.4, 0.7, 1.0, 1.5, 2.5, 3.4)
+    ]
+    assert all(more >= less for less, more in pairwise(ceilings))
+    assert race_c == 4.0 or ceilings[-1] > ceilings[0]
 
 
 def test_a_test_of_less_than_half_an_hour_is_refused() -> None:

@@ -112,10 +112,7 @@ def read_tests(trace: Trace, case: Case, *, surface_m2: float, findings: list[Fi
         return SweatTests()
     test_c = _mean(temp for *_, temp in found)
     _say_if_far(case, test_c, findings)
-    mean = _mean(
-        log_offset_ratio(measured_l_per_h=measured.value.mid, modelled_l_per_h=modelled)
-        for measured, modelled, _ in found
-    )
+    mean = _mean(_offset_ratio(measured.value.mid, modelled) for measured, modelled, _ in found)
     offset = trace.add(
         "sweat.test_offset_ratio",
         _careful(mean, findings),
@@ -135,12 +132,22 @@ def _mean(values: Iterable[float]) -> float:
     return math.fsum(listed) / len(listed)
 
 
+WIDEST_RATIO = Z_5_95 * carried_sigma_ratio(test_count=0, temp_difference_c=0)
+"""How far an offset may go: what runners differ by."""
+
+
+def _offset_ratio(measured_l_per_h: float, modelled_l_per_h: float) -> float:
+    """Return the offset of one test; one that shows no loss counts as the least that runners lose."""
+    if measured_l_per_h <= 0:
+        return -WIDEST_RATIO
+    return log_offset_ratio(measured_l_per_h=measured_l_per_h, modelled_l_per_h=modelled_l_per_h)
+
+
 def _careful(offset: float, findings: list[Finding]) -> float:
     """Return the offset inside what runners differ by."""
-    most = Z_5_95 * carried_sigma_ratio(test_count=0, temp_difference_c=0)
-    if abs(offset) > most:
+    if abs(offset) > WIDEST_RATIO:
         findings.append(find("sweat.test_extreme", "athlete.sweat_tests"))
-    return min(max(offset, -most), most)
+    return min(max(offset, -WIDEST_RATIO), WIDEST_RATIO)
 
 
 def _say_if_far(case: Case, test_c: float, findings: list[Finding]) -> None:
@@ -191,7 +198,6 @@ def _modelled(
     about = f"athlete.sweat_tests[{case.athlete.sweat_tests.index(test) + 1}]"
     if measured.value.mid <= 0:
         findings.append(find("sweat.test_no_loss", about))
-        return None
     level_w_per_kg = minetti_running_j_per_kg_per_m(grade_frac=0.0) * test.speed_m_per_s + REST_W_PER_KG
     air = Air(test.air_temp_c, test.humidity_frac, test.wind_m_per_s, test_rise_c(test.sun))
     balance = modelled_l_per_h(
