@@ -9,6 +9,7 @@ from menued import TODAY, case_with, plan_with, screened
 from provand.larder.item import Allergen
 from provand.pack.hotel import ALLERGENS, hotel_card, hotel_data
 from provand.pack.sheet import texts
+from provand.pack.tongue import speaking, tongue_of
 from provand.pack.write import is_made, pack_files
 from provand.plan.draw_up import draw_up
 from provand.plan.review import clear
@@ -38,6 +39,13 @@ def test_the_card_names_what_is_left_out_and_the_breakfast_before_the_race() -> 
     assert data["foods"] == ["2 bananas"]
     assert data["at"].startswith("Sunday 13 December 2026")
     assert hotel_card(plan, "a4") == hotel_card(plan, "a4")
+
+
+def test_a_word_that_is_left_out_is_told_in_the_language_where_it_is_one_we_know() -> None:
+    plan = cleared(excluded=["Nuts", "honey", "marsh bake"]).plan
+    with speaking(tongue_of("es")):
+        assert hotel_data(plan, "a4")["no"] == ["frutos secos de cualquier tipo", "miel", "marsh bake"]
+    assert hotel_data(plan, "a4")["no"] == ["Nuts", "honey", "marsh bake"]
 
 
 def test_no_weight_and_no_word_of_health_stands_on_the_card() -> None:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import io
+import re
 import string
 from dataclasses import replace
 from datetime import date
-from typing import Any
+from functools import cache
+from typing import Any, get_args
 
 import pytest
 from babel.messages.pofile import read_po
@@ -18,6 +20,7 @@ from test_difference import drawn
 from provand.finding import BadInput, OnHold, catalogue
 from provand.language import ENGLISH, LANGUAGES
 from provand.pack.letters import has_unprintable, lines_of, printable
+from provand.pack.message import PARTS, things_to_know
 from provand.pack.pieces import HELD
 from provand.pack.tongue import (
     OURS,
@@ -38,6 +41,7 @@ from provand.phrase import phrase, rounded_number, text_of
 from provand.plan.scenario_words import SICK, TOO_HOT, hotter_says, lost_title
 from provand.planner.if_then import EMERGENCY, EMERGENCY_SHORT, IF_THEN, THIRST, drinking_line
 from provand.planner.problem import ThirstLine
+from provand.protocol.rules import Note
 from provand.safety.page import safety_sentences
 from provand.safety.weights import WEIGHTS
 
@@ -102,11 +106,42 @@ def test_the_safety_page_is_in_english_until_its_language_is_approved() -> None:
     assert "Let thirst lead" not in told
 
 
+@cache
+def every_piece(tag: str) -> tuple[File, ...]:
+    """Return every piece of a plan without weights, in a language."""
+    return pack_files(cleared(drawn(withheld=("grams",))), pieces=HELD, tongue=approved(tag))
+
+
 @pytest.mark.parametrize("tag", sorted(LANGUAGES))
 def test_who_reads_no_weights_reads_none_in_any_language(tag: str) -> None:
-    for file in pack_files(cleared(drawn(withheld=("grams",))), pieces=HELD, tongue=approved(tag)):
+    for file in every_piece(tag):
         told = _told(file)
         assert not WEIGHTS.search(told), (file.name, WEIGHTS.search(told))
+
+
+ENGLISH_WORDS = re.compile(
+    r"(?<![\w.])(?:the|and|with|your|of|from|to|take|eat|drink|you|it|is|are|not|bottle|start|finish)(?![\w.])"
+)
+"""Words that stand in most English sentences, and in none of another language or of a name that was typed."""
+NOT_READ = re.compile(r"(?s)<(script|style)\b.*?</\1>|<[^>]*>|COMMENT:[^\r]*|orchard drink", re.IGNORECASE)
+"""What nobody reads on a page or in a calendar, and a name that was typed."""
+
+
+@pytest.mark.parametrize("tag", ["es", "de", "fr", "ar"])
+def test_no_sentence_of_any_piece_is_left_in_english(tag: str) -> None:
+    found = {}
+    for file in every_piece(tag):
+        if file.piece != "plan":
+            told = NOT_READ.sub(" ", _told(file))
+            found[file.name] = [
+                told[max(0, at.start() - 30) : at.end() + 30] for at in ENGLISH_WORDS.finditer(told)
+            ]
+    assert {name: left for name, left in found.items() if left} == {}
+
+
+def test_english_left_over_in_a_translated_sentence_is_found() -> None:
+    assert ENGLISH_WORDS.search("Enjuágate. Then take half as much.")
+    assert not ENGLISH_WORDS.search("Notfall: in Not, sanna.vell@practice.example, Enjuágate y escupe.")
 
 
 def _told(file: File) -> str:
@@ -182,6 +217,14 @@ def test_a_number_keeps_its_unit_and_french_its_signs_on_one_line() -> None:
     assert told["ar"][0] == "\u206840\u2069\u00a0غ"
     assert told["fr"] == ("40\u00a0g", "Malade\u00a0?")
     assert lines_of("il reste 40\u00a0g", "sans", 10, 45) == ("il reste", "40\u00a0g")
+
+
+def test_a_part_that_is_withheld_is_named_in_the_language() -> None:
+    assert set(PARTS) == set(get_args(Note.model_fields["part"].annotation)) - {""}
+    with speaking(approved("de")):
+        told = things_to_know(drawn(demo="treated-pressure"))
+    assert "Dieser Plan sagt nichts zu: Koffein." in told
+    assert "Dieser Plan sagt nichts zu: Natrium." in told
 
 
 def test_no_sentence_of_a_scenario_is_left_in_english() -> None:

@@ -26,7 +26,7 @@ from provand.pack.plain import (
     times_at,
 )
 from provand.pack.sheet import finish, texts
-from provand.pack.tongue import named, say
+from provand.pack.tongue import listed, named, say
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import if_then_words, is_fluid, km, marks_of, no_weights, take_words, wall_clock
 from provand.phrase import to_say
@@ -84,7 +84,7 @@ def _how(plan: Plan) -> str:
 def _bring(plan: Plan) -> str:
     """Return what a crew brings for the runner, or nothing."""
     things = [packed(load)["text"] for load in loads(plan) if load.got_from == "crew"]
-    return say("Bring for the runner: {things}.", things=", ".join(things)) if things else ""
+    return say("Bring for the runner: {things}.", things=listed(things)) if things else ""
 
 
 def _heads(plan: Plan) -> list[str]:
@@ -151,7 +151,7 @@ def _until_next(plan: Plan, from_m: float, until_m: float) -> str:
     ]
     if not eaten:
         return ""
-    things = ", ".join(eaten)
+    things = listed(eaten)
     if until_m == plan.case.course.length_m:
         return say("Before the finish the runner eats: {things}.", things=things)
     return say("Before the next place the runner eats: {things}.", things=things)
@@ -218,7 +218,7 @@ def _handed_instead(plan: Plan, one: Scenario) -> Iterator[str]:
             continue
         place = _place_name(plan, at_m)
         if at_m in now:
-            yield say("{place}: hand over {what}.", place=place, what=", ".join(now[at_m]))
+            yield say("{place}: hand over {what}.", place=place, what=listed(now[at_m]))
         else:
             yield say("{place}: hand over nothing.", place=place)
 

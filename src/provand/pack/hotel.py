@@ -7,7 +7,7 @@ from typing import Any
 from provand.pack.letters import printable
 from provand.pack.plate import eaten_words
 from provand.pack.sheet import common, texts
-from provand.pack.tongue import say
+from provand.pack.tongue import named, say, spoken
 from provand.pack.typeset import Paper, pdf
 from provand.pack.voice import day, no_weights, wall_clock
 from provand.phrase import to_say
@@ -79,8 +79,17 @@ def left_out(plan: Plan) -> list[str]:
     """Return what the athlete leaves out, in words for whoever cooks or hands over; never why."""
     athlete = plan.case.athlete
     words = [say(ALLERGENS[one]) for one in athlete.allergens]
-    words += [printable(word, "athlete.excluded") for word in athlete.excluded]
+    words += [printable(_in_words(word), "athlete.excluded") for word in athlete.excluded]
     return words + ([say(DIETS[athlete.diet])] if athlete.diet in DIETS else [])
+
+
+def _in_words(typed: str) -> str:
+    """Return a word that was typed as what is left out, in the language spoken where it is one we know."""
+    if spoken().is_ours:
+        return typed
+    word = typed.strip().lower()
+    known = say(ALLERGENS[word]) if word in ALLERGENS else named(word, "food")
+    return typed if known == word else known
 
 
 def _race_meal(plan: Plan) -> MenuMeal | None:

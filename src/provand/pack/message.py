@@ -7,8 +7,9 @@ line it says so and holds none: half a plan would look like a whole one.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
-from provand.finding import CannotWork, catalogue, find
+from provand.finding import CannotWork, Finding, catalogue, find
 from provand.pack.letters import printable
 from provand.pack.sheet import (
     DRAFT_WORDS,
@@ -19,7 +20,7 @@ from provand.pack.sheet import (
     own_start,
     own_start_words,
 )
-from provand.pack.tongue import say, say_n
+from provand.pack.tongue import named, say, say_n
 from provand.pack.voice import (
     day,
     has_unsaid_caffeine,
@@ -185,8 +186,24 @@ def _made_by(plan: Plan, *, draft: bool) -> Iterator[str]:
 def things_to_know(plan: Plan) -> list[str]:
     """Return what screening says to the athlete: the cautions that are no remark on the plan's making."""
     found = [finding for finding in cautions(plan) if finding.code.startswith("safety.")]
-    told = [printable(begun(say(catalogue()[one.code].says, **one.facts)), "plan") for one in found]
+    told = [printable(begun(say(catalogue()[one.code].says, **_facts(one))), "plan") for one in found]
     return [text for text in told if not WEIGHTS.search(text)]
+
+
+PARTS = (
+    to_say("caffeine"),
+    to_say("fluid"),
+    to_say("fructose"),
+    to_say("grams"),
+    to_say("loading"),
+    to_say("sodium"),
+)
+"""The parts that may be withheld, as a sentence names them."""
+
+
+def _facts(finding: Finding) -> dict[str, Any]:
+    """Return the facts of a finding, with the name of a part that is withheld in the language spoken."""
+    return {name: named(str(fact)) if name == "part" else fact for name, fact in finding.facts.items()}
 
 
 def _when(stop: Stop, plan: Plan) -> str:

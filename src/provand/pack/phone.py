@@ -31,7 +31,7 @@ from provand.pack.plain import (
 )
 from provand.pack.sheet import DRAFT_WORDS, INVENTED, finish, foot, own_start, own_start_words
 from provand.pack.svg import DARK, LIGHT
-from provand.pack.tongue import say, spoken
+from provand.pack.tongue import listed, say, spoken
 from provand.pack.voice import day, no_weights
 from provand.pack.wrist import rules
 from provand.plan.delays import DELAYS_MIN, Delays
@@ -132,9 +132,8 @@ def _body(
 def _top(plan: Plan, *, draft: bool) -> Iterator[Node]:
     case = plan.case
     yield h("h1", printable(case.race.name, "race.name"))
-    yield h(
-        "p", printable(case.athlete.name, "athlete.name"), ", ", day(own_start(plan)[0].date()), cls="quiet"
-    )
+    name = printable(case.athlete.name, "athlete.name")
+    yield h("p", listed((name, day(own_start(plan)[0].date()))), cls="quiet")
     if draft:
         yield h("p", say(DRAFT_WORDS), cls="mark")
     if case.invented:
