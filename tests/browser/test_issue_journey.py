@@ -17,6 +17,8 @@ from practice import person
 from pypdf import PdfReader
 from windows import DESK, PHONE
 
+from provand.case.typed import put
+from provand.workspace import desk as desks
 from provand.workspace import workers
 from provand.workspace.demo_practice import demo_loaded
 from provand.workspace.ledger import Ledger
@@ -103,6 +105,36 @@ def test_while_a_plan_is_being_issued_the_page_says_so_in_every_window_and_leads
     let.set()
     expect(page.get_by_role("heading", name="This copy counts")).to_be_visible(timeout=SLOW_MS)
     expect(page.get_by_role("status")).to_contain_text("Number 1")
+
+
+def test_a_language_is_read_approved_by_keys_and_then_handed_out(
+    opened: Opened, ledger: Ledger, demo: Mapping[str, Desk]
+) -> None:
+    desk = demo["Imke"]
+    spoken = [put("athlete.language", "es")]
+    desks.typed_in(
+        ledger, desk=desk, revision=desk.revision, steps=spoken, says="language", by=person("Alba")
+    )
+    page = opened(accept_downloads=True)
+    page.goto(f"/files/{desk.pk}/issue")
+    expect(page.get_by_role("heading", name="Not to be issued in Spanish")).to_be_visible(timeout=SLOW_MS)
+    assert page.get_by_role("button", name=re.compile("^Issue")).count() == 0
+    with page.expect_download() as texts:
+        page.get_by_role("link", name="all texts in Spanish").click()
+    assert texts.value.suggested_filename == "texts-es.xlsx"
+    page.get_by_role("link", name="record the approval").press("Enter")
+    page.get_by_label("Language", exact=True).last.focus()
+    for key in ("S", "Tab"):
+        page.keyboard.press(key)
+    page.keyboard.type("Ana Native (invented)")
+    page.keyboard.press("Tab")
+    page.keyboard.type("25 Nov 2026")
+    page.keyboard.press("Enter")
+    row = page.locator(".languages tr").filter(has_text="Spanish")
+    expect(row).to_contain_text("approved: read by Ana Native (invented) on 25 Nov 2026")
+    page.goto(f"/files/{desk.pk}/issue")
+    code = issued(page, 1)
+    assert "Para. Llama ya al equipo médico." in first_page(bytes_of(page, f"/issues/{code}/strip.pdf"))
 
 
 def assert_drafts(page: Page) -> None:
