@@ -369,7 +369,9 @@ def test_stopped_nothing_is_issued_and_it_can_be_asked_for_again(
     by_hand.let.set()
     assert at_work.waited(most_s=SLOW_S)
     assert not Issue.objects.exists()
-    assert "Issue number 1" in alba.get(page(imke)).content.decode()
+    shown = alba.get(page(imke)).content.decode()
+    assert "Stopped. Nothing was issued." in shown
+    assert "Issue number 1" in shown
     issued(alba, imke)
 
 
@@ -432,7 +434,11 @@ def test_in_a_language_that_nobody_approved_the_page_says_what_can_be_done_and_i
     typed_in(ledger, imke, "athlete.language", "es")
     shown = alba.get(page(imke)).content.decode()
     assert "no native speaker has approved the words in Spanish" in shown
-    for way in ('href="/practice#approve"', "/practice/languages/es/texts", "#f-athlete-language"):
+    for way in (
+        'href="/practice?language=es#approve"',
+        "/practice/languages/es/texts",
+        "#f-athlete-language",
+    ):
         assert way in shown
     assert f'/files/{imke.pk}/draft/strip.pdf"' in shown
     assert "Issue number" not in shown

@@ -43,6 +43,13 @@ def test_each_language_says_how_far_it_is_translated_and_that_drafts_alone_are_m
     assert 'lang="ar" dir="auto"' in row_of(page, "Arabic")
 
 
+def test_a_link_chooses_the_language_that_is_to_be_approved(ledger: Ledger, alba: Client) -> None:
+    race_file(ledger)
+    page = alba.get("/practice", {"language": "fr"}).content.decode()
+    assert page.count('<option value="fr" selected>French</option>') == 2, "in both forms"
+    assert alba.get("/practice", {"language": "nonsense"}).status_code == 200
+
+
 def test_a_native_speakers_word_is_recorded_by_who_types_it_and_taken_back(alba: Client) -> None:
     assert alba.post("/practice/languages", TYPED).headers["Location"] == "/practice#languages"
     kept = access.approval("es")

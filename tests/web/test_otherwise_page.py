@@ -45,6 +45,7 @@ def test_a_page_that_is_still_planned_says_so_and_asks_again(
     monkeypatch.setattr(plans, "otherwise_at", lambda *args, **named: None)
     shown = alba.get(address(desk)).content.decode()
     assert "being planned" in shown
+    assert 'http-equiv="refresh"' in shown, "without scripts it asks again too"
     assert re.search(rf'hx-get="{address(desk)}"', shown)
 
 

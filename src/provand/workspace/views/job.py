@@ -146,6 +146,8 @@ def stop(request: HttpRequest, key: UUID) -> HttpResponse:
     def made() -> None:
         jobs.stopped(ledger_of(request), job=one, by=user_of(request), on=today())
         at_work.let_rest(one)
+        if jobs.recipients_of(one):
+            messages.success(request, "Stopped. Nothing was issued.")
 
     return _answered(request, one, made)
 

@@ -83,11 +83,12 @@ def _refuse_assistant(user: User) -> None:
 def languages_shown(request: HttpRequest, form: Approved | None) -> dict[str, Any]:
     """Return what the page of the practice shows of the languages."""
     ahead = lines_ahead(seen_by(request), today=today())
+    chosen = request.GET.get("language", "")
+    asked = form or Approved(initial={"tag": chosen}, auto_id=APPROVAL_ID)
     return {
+        "chosen": chosen,
         "languages": rows_of(words(ledger_of(request))),
-        "approval": [
-            {"field": field, "why": WHY[field.name]} for field in form or Approved(auto_id=APPROVAL_ID)
-        ],
+        "approval": [{"field": field, "why": WHY[field.name]} for field in asked],
         "races": [one for one in ahead if one.desk.standing_id and not one.line.held],
         "sheets": DRAFTS,
     }
