@@ -6,13 +6,15 @@ from functools import cache
 from typing import Any
 
 import pytest
+from paper import pages, said
 from stands import standing
 from starter_case import STARTER_TEXT, TODAY
 
 from provand.case.change import CrewCannotReach, Move, Pin, apply, change_of
+from provand.case.crew import Crew, CrewPoint
 from provand.case.scene import Scene
 from provand.finding import BadInput
-from provand.pack.crew import crew_data
+from provand.pack.crew import crew_data, crew_sheet
 from provand.plan.document import Plan
 from provand.plan.standing import Standing
 from provand.workspace.change_forms import OF_A_CREW, what_happened
@@ -153,6 +155,19 @@ class TestSheet:
         assert [one["text"] for one in bridge["hand"]] == ["gel"]
         assert bridge["next"] == "Before the finish the runner eats: gel (Gate)."
         assert len({*bridge["times"]}) == 3
+
+    def test_many_places_stand_on_one_sheet_with_the_danger_signs(self) -> None:
+        case = stands().case
+        points = tuple(
+            CrewPoint(name=f"Lane {n}", at_m=2000.0 * n, way="by the lane; park in the yard", hands=())
+            for n in range(1, 8)
+        )
+        plan = stands().plan.model_copy(
+            update={"case": case.model_copy(update={"crew": Crew(points=points)})}
+        )
+        data = crew_sheet(plan, "a4")
+        assert pages(data) == 1
+        assert "Stop at once and get help if" in said(data)
 
     def test_no_drink_has_a_time_and_no_weight_stands_on_it_for_anybody(self) -> None:
         plan = stands(withheld=("grams",)).plan

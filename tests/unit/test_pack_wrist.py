@@ -21,6 +21,7 @@ from provand.pack.wrist import (
     RULES_MM,
     card_sides,
     entries,
+    sheet_data,
     short_name,
     strip_data,
     strip_sheet,
@@ -76,6 +77,14 @@ def test_the_sheet_says_for_whom_how_to_print_and_what_the_marks_mean() -> None:
     assert "100 mm: measure it" in told
     assert "Made for Tove Askerby by Ines Halloway" in told
     assert "with caffeine" in told
+    assert told.count(a_plan().code) >= 3
+
+
+def test_strip_and_card_name_their_runner_and_carry_the_code() -> None:
+    data = sheet_data(a_plan(), "a4")
+    assert (data["card_name"], data["tab_name"]) == ("Tove Askerby", "Tove Askerby")
+    told = text_of(strip_sheet(a_plan(), "a4"))
+    assert told.count("Tove Askerby") >= 3, "on the strip, on the card, and at the foot"
     assert told.count(a_plan().code) >= 3
 
 

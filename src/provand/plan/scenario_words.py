@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from provand.phrase import Phrase, phrase, rounded_number, to_say, trimmed_number
+from provand.phrase import Name, Phrase, phrase, rounded_number, to_say, trimmed_number
 from provand.plan.document import Stop, Take
 from provand.planner.if_then import IF_THEN
 
@@ -45,7 +45,7 @@ _TAKEN = {
 
 
 def lost_title(item: str, *, km: str) -> Phrase:
-    return phrase("Your {item} is lost at km {km}", item=item, km=km)
+    return phrase("Your {item} is lost at km {km}", item=_ours(item), km=km)
 
 
 def empty_title(station: str) -> Phrase:
@@ -69,7 +69,7 @@ def lost_says(item: str, instead: Sequence[Stop], new: Sequence[Take], *, is_las
 
     `is_last` says that nothing more is eaten then.
     """
-    asked = phrase("Lost your {item}?", item=item)
+    asked = phrase("Lost your {item}?", item=_ours(item))
     if not instead and is_last:
         return (asked, phrase("Leave it."), phrase("Go on without it."))
     if not instead:
@@ -102,7 +102,7 @@ def empty_says(
 def _left_there(had: Stop | None) -> Iterator[Phrase]:
     for take in had.takes if had else ():
         if take.got_from != "station":
-            yield phrase("Leave the {item} planned there.", item=take.name)
+            yield phrase("Leave the {item} planned there.", item=_ours(take.name))
 
 
 def late_says(minutes: int, *, carries: bool, hotter: bool, in_hand: bool) -> Sentences:
@@ -122,5 +122,12 @@ def hotter_says(*, in_hand: bool) -> Sentences:
 
 def _taken(take: Take, stop: Stop) -> Phrase:
     if stop.station:
-        return phrase(_TAKEN[take.amount], item=take.name, place=stop.station)
-    return phrase("Take your {item} at km {km}.", item=take.name, km=rounded_number(stop.at_m / 1000, 1))
+        return phrase(_TAKEN[take.amount], item=_ours(take.name), place=stop.station)
+    return phrase(
+        "Take your {item} at km {km}.", item=_ours(take.name), km=rounded_number(stop.at_m / 1000, 1)
+    )
+
+
+def _ours(item: str) -> Name:
+    """Return the name of an item, which may be ours."""
+    return Name(name=item, kind="")
