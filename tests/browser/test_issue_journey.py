@@ -193,7 +193,7 @@ def test_on_hold_there_is_the_safety_page_and_the_letter_and_nothing_else(
     safety = first_page(bytes_of(page, f"/files/{held.pk}/draft/safety.pdf"))
     assert not re.search(r"\d+ ?(ml|g|kg)\b", safety)
     page.get_by_role("button", name="Hand out the safety page").click()
-    expect(page.locator("[role=status]")).to_contain_text("given to Per Quillon (athlete)")
+    expect(page.get_by_role("status").first).to_contain_text("given to Per Quillon (athlete)")
 
     page.get_by_role("link", name="letter").click()
     page.get_by_text("Write a letter").click()
