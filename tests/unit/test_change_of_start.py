@@ -179,6 +179,20 @@ def test_too_much_taken_since_the_toilet_is_told_and_changes_nothing() -> None:
     assert made.after is not None
 
 
+@pytest.mark.parametrize(("at", "told"), [("08:30", False), ("09:05", True)])
+def test_what_was_drunk_in_the_wait_is_told_where_a_second_toilet_takes_it_out_of_the_count(
+    at: str, told: bool
+) -> None:
+    """The first start is at 09:02, its toilet at 08:37; the start is put off to 10:02."""
+    made = follow(STARTER_TEXT, "delay", delay="60 min", eaten=["2 sports-drink"], caffeine="none", at=at)
+    assert made.after is not None
+    warned = [finding.line() for finding in made.after.findings if finding.code == "plan.toilet_again"]
+    assert bool(warned) is told
+    assert all("25 min before the new start" in line for line in warned)
+    typed = tomlkit.dumps(made.typed).replace('last_toilet = "25 min"', 'last_toilet = "85 min"')
+    assert (fluid_before_ml(read(tomlkit.parse(typed))) > 0) is told
+
+
 def test_caffeine_taken_leaves_less_for_the_race() -> None:
     head, wishes = STARTER_TEXT.split("[wishes]")
     head = head.replace('[[athlete.rehearsed]]\nitem = "sports-drink"', RATED)

@@ -45,7 +45,7 @@ from provand.protocol.rules import OURS, SHIPPED, Protocol, protocol, stale_rule
 from provand.protocol.targets import Targets, targets
 from provand.safety.limits import Limits, Permission
 from provand.safety.screening import Screening
-from provand.safety.taken import fluid_before_ml
+from provand.safety.taken import fluid_before_ml, fluid_let_go_ml
 from provand.simulation.prepare import Prepared, stores
 from provand.units import clock
 
@@ -131,6 +131,7 @@ def draw_up_timed(
                 *found,
                 *morning.findings,
                 *laid.findings,
+                *_toilet_again(case),
                 *_wish_left_out(inputs),
                 *_about_time_and_wishes(inputs, solution),
                 *_stale_assumptions(as_of),
@@ -190,6 +191,14 @@ def _refuse_pre_start(case: Case, work: BodyWork) -> None:
         raise BadInput(find("plan.taken_too_much", "race.taken", ml=round(ml), most=int(most)))
     if ml > most:
         raise BadInput(find("plan.pre_start_too_much", "race.pre_start_drink", ml=round(ml), most=int(most)))
+
+
+def _toilet_again(case: Case) -> Iterator[Finding]:
+    """Yield what was drunk in the wait for a later start and is not counted."""
+    ml = fluid_let_go_ml(case)
+    if ml > 0:
+        minutes = round(case.race.last_toilet_min)
+        yield find("plan.toilet_again", "race.last_toilet", ml=round(ml), minutes=minutes)
 
 
 def _wish_left_out(inputs: RaceInputs) -> Iterator[Finding]:

@@ -55,6 +55,13 @@ def fluid_before_ml(case: Case) -> float:
     return math.fsum([case.race.pre_start_drink_ml, *taken])
 
 
+def fluid_let_go_ml(case: Case) -> float:
+    """Return the fluid of a wait that is not counted: the last toilet is put off with the start."""
+    first_s = -60 * case.race.last_toilet_min - (case.race.delay_s or 0.0)
+    waited = [one for one in before_start(case) if not one.since_toilet and one.elapsed_s >= first_s]
+    return math.fsum(one.fluid_ml for one in waited)
+
+
 def earlier_caffeine(case: Case) -> tuple[Dose, ...]:
     """Return the caffeine of race morning.
 
