@@ -30,6 +30,7 @@ NO_SENTENCES = {"title", "foot", "made_by", "code", "letterhead", "own", "paper"
 FOR_OTHERS = {"plan"}
 """The plan gives a practitioner its reasons too."""
 HARD = "Exercise-associated hyponatraemia necessitates immediate individualised medical intervention."
+WHO = re.compile(r" [A-Z]\w+ [A-Z]\w+, \S+@\S+")
 DATE = re.compile(r"\b\w+day \d+ \w+( \d{4})?\b|\b\d{4}\b")
 
 
@@ -44,8 +45,8 @@ def _told_not_set(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def sentences(read: Iterable[str]) -> list[str]:
-    """Return texts of four words and more, each once, each with a full stop; days are taken out."""
-    found = (DATE.sub("that day", text).rstrip(" ,.;:") for text in read)
+    """Return texts of four words and more, each once and with a full stop; without days and addresses."""
+    found = (DATE.sub("that day", WHO.sub(" us", text)).rstrip(" ,.;:") for text in read)
     return [f"{text}." for text in dict.fromkeys(found) if len(text.split()) >= 4]
 
 
