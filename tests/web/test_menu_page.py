@@ -247,7 +247,7 @@ def test_while_it_is_laid_the_page_stays_says_so_and_asks_again(
     assert "Lay again" not in shown
     part = text(client.get(f"/files/{desk.pk}/menu/laid", headers=HTMX))
     assert part.startswith('<div id="waits"')
-    assert "It waits for its turn" in part
+    assert "It is about to begin" in part
     held.stage = Stage("menu", "liking", nth=2, of=4, best=18, bound=3, nodes=75, max_nodes=150)
     part = text(client.get(f"/files/{desk.pk}/menu/laid", headers=HTMX))
     assert "Goal 2 of 4, what is liked: 18 points of dislike so far, and it cannot be under 3." in part

@@ -197,7 +197,7 @@ def test_while_a_schedule_is_solved_the_page_says_how_far_it_is_and_asks_again(
     assert 'http-equiv="refresh"' in shown
     part = waits(alba, desk)
     assert part.startswith('<div id="waits"')
-    assert "It waits for its turn" in part
+    assert "It is about to begin" in part
     assert re.search(r"since \d\d:\d\d:\d\d, <span[^>]*>\d+ s</span> so far", part)
     held.stage = Stage("wider gaps", "handling", nth=6, of=9, best=14, bound=11)
     part = waits(alba, desk)

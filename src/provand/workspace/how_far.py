@@ -9,15 +9,17 @@ from provand.planner.progress import Stage
 from provand.workspace import at_work
 from provand.workspace.beside import Beside
 
-TURN = "It waits for its turn behind other work."
+TURN = "It is about to begin; other work may be before it."
 PARTS = {
     "pins": "It looks whether all that is pinned fits together.",
     "wider gaps": "Not everything fits with even gaps; now with wider ones.",
-    "in the way": "Something is missing; it looks which wish stands in the way.",
+    "in the way": "Not everything fits even so; it looks which wishes stand in the way.",
     "menu, eased": "Not every wish fits; some of them are eased.",
     "nearest menu": "No menu comes to the target; it seeks the nearest.",
 }
 """What is told of a part of the work beside its goals."""
+WITHOUT_COUNT = {"in the way"}
+"""Parts in which one goal is sought again and again, nobody knows how often."""
 GOALS = {
     "carbohydrate to 5 g": ("the carbohydrate, to 5 g", "steps off"),
     "evenness": ("even gaps", "uneven"),
@@ -74,7 +76,7 @@ def how_far(stage: Stage | None, since: datetime, *, in_words: bool, now: dateti
     if stage is None:
         return HowFar(taken, (TURN,), None, 0)
     part = (PARTS[stage.part],) if stage.part in PARTS else ()
-    if not stage.of:
+    if not stage.of or stage.part in WITHOUT_COUNT:
         return HowFar(taken, part, None, 0)
     return HowFar(taken, (*part, _goal(stage, in_words=in_words)), _through(stage), stage.of)
 

@@ -16,11 +16,19 @@
     return part.querySelector(".course .held") !== null || Array.from(part.querySelectorAll(typed)).some(touched);
   }
 
+  // Where another answer takes the place of what waits, its own question is not answered any more.
+  document.addEventListener("htmx:beforeSwap", function (event) {
+    var waits = document.getElementById("waits"), target = event.detail.target;
+    var asked = event.detail.requestConfig && event.detail.requestConfig.elt;
+    if (waits && waits !== asked && target.contains(waits)) window.htmx.trigger(waits, "htmx:abort");
+  });
+
   document.addEventListener("htmx:beforeSwap", function (event) {
     var asked = event.detail.requestConfig && event.detail.requestConfig.elt, part = event.detail.target;
     if (!asked || asked.id !== "waits" || part === asked || !busy(part)) return;
     event.detail.shouldSwap = false;
     event.stopImmediatePropagation();
+    asked.querySelectorAll("progress, form, .note").forEach(function (one) { one.remove(); });
     asked.querySelector("p").textContent = "It is there, and shown as soon as what you typed here is sent or taken out again.";
   });
 })();
