@@ -323,7 +323,9 @@ def test_a_change_after_an_issue_makes_the_next_number_with_the_difference(
     there = alba.get(f"/issues/{first}").content.decode()
     assert "No longer counts" in there
     assert second in there
-    assert "What it changed" in alba.get(f"/issues/{second}").content.decode()
+    changed = alba.get(f"/issues/{second}").content.decode().split("What it changed")[1]
+    assert "goal time: 1:52 → 1:55" in changed
+    assert "race.schedule" not in changed, "no word of a program"
 
 
 def typed_in(ledger: Ledger, desk: Desk, key: str, text: str) -> None:
@@ -340,6 +342,10 @@ def test_while_it_is_being_made_the_page_says_so_and_is_not_sent_twice(
     assert by_hand.begun.acquire(timeout=SLOW_S)
     shown = alba.get(page(imke)).content.decode()
     assert "to Imke Loam (athlete)" in shown
+    assert "waits until other work" not in shown
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(at_work, "doing", lambda _: set())
+        assert "waits until other work is through" in alba.get(page(imke)).content.decode()
     assert f'hx-get="{under_way(imke)}"' in shown
     assert f'content="5;url={under_way(imke)}"' in shown, "without scripts it comes back too"
     assert "Issue number" not in shown, "there is nothing to send a second time"

@@ -30,6 +30,8 @@ class Issuing(NamedTuple):
     pieces: tuple[Piece, ...]
     lines: tuple[str, ...] = ()
     issue: Issue | None = None
+    waits: bool = False
+    """Whether other work is done before it."""
 
     @property
     def is_at_work(self) -> bool:
@@ -110,7 +112,9 @@ def issuing_of(desk: Desk, user: User) -> Issuing | None:
     if piece.is_open:
         if jobs.last_mark(job).kind == "stopped":
             return None
-        return told._replace(state="at work" if at_work.has(job.key) else "broken off")
+        if not at_work.has(job.key):
+            return told._replace(state="broken off")
+        return told._replace(state="at work", waits=not at_work.doing(job.key))
     end = piece.end
     assert end is not None
     if desk.changed_at is not None and desk.changed_at > end.audit.at:

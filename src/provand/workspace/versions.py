@@ -118,7 +118,7 @@ def between(was: Version, now: Version) -> Between:
         now=now,
         strip=written(two_strips(was.plan, now.plan, was=was.name, now=now.name), "classes"),
         turned=written(two_turned(was.plan, now.plan, was=was.name, now=now.name), "classes"),
-        causes=tuple(_arrowed(cause.says) for cause in found.causes),
+        causes=tuple(arrowed(cause.says) for cause in found.causes),
         told=tuple(_told(found)),
         lines=tuple(lines),
         figures=tuple(_figures(was.plan, now.plan)),
@@ -140,11 +140,11 @@ def _told(found: Difference) -> list[Told]:
     for effect in found.effects:
         if not effect.small and effect.kind != "figure":
             number += effect.kind == "intake"
-            told.append(Told(number if effect.kind == "intake" else 0, _arrowed(found.told(effect))))
+            told.append(Told(number if effect.kind == "intake" else 0, arrowed(found.told(effect))))
     return told
 
 
-def _arrowed(says: str) -> str:
+def arrowed(says: str) -> str:
     """Return a sentence of the difference as a page says it: with an arrow, without the id of a finding."""
     return re.sub(r"(?<=noted: )[a-z_]+(\.[a-z0-9_]+)+: ", "", says).replace(" -> ", " → ")
 

@@ -27,6 +27,7 @@ from provand.workspace.models import Desk, Issue, User
 from provand.workspace.notes import open_incidents
 from provand.workspace.pictures import PICTURED
 from provand.workspace.records import Recipient
+from provand.workspace.versions import arrowed
 from provand.workspace.views.clock import today
 from provand.workspace.views.seen import desk_of, file_shown, seen_by, user_of
 from provand.workspace.web import ledger_of
@@ -207,7 +208,7 @@ def issued(request: HttpRequest, code: str) -> HttpResponse:
             (file.name, SAYS.get(file.name, "calendar that takes every event back"))
             for file in access.handouts().filter(issue=found).order_by("name")
         ],
-        "difference": found.difference.splitlines(),
+        "difference": [arrowed(line) for line in found.difference.splitlines()],
         "tell": [] if not stale else list(standing.holders),
         "desk": seen_by(request).desks().filter(race=found.race).order_by("-changed_at").first(),
         "may_withdraw": user.is_practitioner and not stale,
