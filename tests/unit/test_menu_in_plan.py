@@ -8,6 +8,7 @@ from itertools import pairwise
 import openpyxl
 import pytest
 from menued import LAID, TODAY, case_with, plan_with, screened, typed
+from pypdf import PdfReader
 
 from provand.case.change import Change, apply, change_of
 from provand.finding import BadInput, OnHold
@@ -44,6 +45,35 @@ def changed(change: Change, laid: str = LAID) -> Plan:
 
     after = case_of(dict(made.typed), beside=in_folder(FOLDER), as_of=TODAY)
     return draw_up(after, screened(after), as_of=TODAY)
+
+
+FOODS = ("jam", "ham", "cucumber", "banana-bread", "sponge-cake", "raisins", "scrambled-egg", "soy-sauce")
+LONG = LAID.replace(
+    "laid = [",
+    "laid = ["
+    + "".join(
+        f'\n    {{ on = 2026-12-12, meal = "{meal}", food = "{food}", portions = 1 }},'
+        for meal in ("lunch", "afternoon snack", "dinner")
+        for food in FOODS
+    ),
+)
+
+
+def sheets_of(plan: Plan) -> list[str]:
+    return [page.extract_text() for page in PdfReader(io.BytesIO(home_sheet(plan, "a4"))).pages]
+
+
+@pytest.mark.parametrize("withheld", [(), ("grams",)])
+def test_menu_shopping_and_packing_stand_on_one_sheet_where_they_fit(withheld: tuple[str, ...]) -> None:
+    (only,) = sheets_of(plan_with(LAID, *withheld))
+    assert only.index("Menu for") < only.index("Shopping") < only.index("Lay out for the race")
+
+
+def test_a_menu_too_long_for_that_has_a_sheet_of_its_own() -> None:
+    first, second = sheets_of(plan_with(LONG))
+    assert "Menu for" in first
+    assert "Shopping" not in first
+    assert second.index("Shopping") < second.index("Lay out for the race")
 
 
 def test_the_carbohydrate_of_a_block_is_the_sum_of_its_foods_to_the_digit() -> None:

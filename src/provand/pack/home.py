@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
+from itertools import combinations_with_replacement, groupby, pairwise
 from typing import Any
 
 from provand.case.case import Case
@@ -88,7 +88,7 @@ def _menu(plan: Plan, menu: MenuPlan) -> dict[str, Any]:
         "blocks": [_block(plan, menu, number, in_words=in_words) for number in range(len(menu.blocks))],
         "in_words": in_words,
         "aisles": listed,
-        "first": _in_first_column(listed),
+        "columns": {str(count): _in_columns(listed, count) for count in (2, 3)},
         "there": [] if in_words else list(_there(menu)),
         "not_to_buy": [] if in_words else [say(line) for line in NOT_TO_BUY],
     }
@@ -185,10 +185,14 @@ def _left(line: ShoppingLine) -> str:
     return say("{amount} g left over", amount=f"{line.left_g:.0f}") if line.left_g >= 1 else ""
 
 
-def _in_first_column(listed: Sequence[dict[str, Any]]) -> int:
-    """Return how many aisles stand in the first of two columns, which holds a little more than half."""
-    sizes = [len(aisle["lines"]) + 1 for aisle in listed]
-    return next((at for at in range(len(sizes) + 1) if 2 * sum(sizes[:at]) >= sum(sizes)), 0)
+def _in_columns(listed: Sequence[dict[str, Any]], count: int) -> list[list[dict[str, Any]]]:
+    """Return aisles in order, in so many columns of which the longest is as short as it can be."""
+    lines = [len(aisle["lines"]) + 1 for aisle in listed]
+    every = (
+        (0, *cuts, len(lines)) for cuts in combinations_with_replacement(range(len(lines) + 1), count - 1)
+    )
+    best = min(every, key=lambda cuts: max(sum(lines[start:end]) for start, end in pairwise(cuts)))
+    return [list(listed[start:end]) for start, end in pairwise(best)]
 
 
 def _there(menu: MenuPlan) -> Iterator[str]:
