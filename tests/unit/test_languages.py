@@ -36,6 +36,7 @@ from provand.pack.tongue import (
     tongue_of,
 )
 from provand.pack.voice import day, no_weights, short_day
+from provand.pack.wrist import rules_at
 from provand.pack.write import File, pack_files, safety_file, write_pack
 from provand.phrase import phrase, rounded_number, text_of
 from provand.plan.scenario_words import SICK, TOO_HOT, hotter_says, lost_title
@@ -261,6 +262,16 @@ def test_no_line_of_safety_is_left_in_english(tag: str) -> None:
                 line = ThirstLine(first_station=None if amount == "none" else 0, amount=amount, poured_ml=0)
                 told = drinking_line(line, station)
                 assert said(told) != told.text
+
+
+@pytest.mark.parametrize("amount", ["cup", "half", "mouthful", "none"])
+@pytest.mark.parametrize("tag", sorted(LANGUAGES))
+def test_the_rules_of_the_race_find_room_on_the_strip_in_every_language(tag: str, amount: Any) -> None:
+    line = ThirstLine(first_station=None if amount == "none" else 0, amount=amount, poured_ml=0)
+    with speaking(tongue_of(tag)):
+        told = [said(drinking_line(line, "Packing shed")), *(say(one.short) for one in IF_THEN)]
+        assert rules_at([*told, say(EMERGENCY_SHORT)]) is not None, "the card alone would be left"
+        assert rules_at([*told, *told, say(EMERGENCY_SHORT)]) is None, "there is no room for twice as much"
 
 
 @pytest.mark.parametrize("tag", sorted(set(LANGUAGES) - {ENGLISH}))

@@ -179,7 +179,7 @@ def _columns(lines: Sequence[Entry], size: Pt, room_pt: Pt) -> list[dict[str, An
     return columns
 
 
-def _rules_at(texts: Sequence[str]) -> tuple[Pt, list[str]] | None:
+def rules_at(texts: Sequence[str]) -> tuple[Pt, list[str]] | None:
     """Return the largest size at which the rules fit beside the columns, and their lines."""
     for size in RULE_SIZES_PT:
         lines = [
@@ -194,7 +194,7 @@ def _rules_at(texts: Sequence[str]) -> tuple[Pt, list[str]] | None:
 
 def strip_data(plan: Plan) -> dict[str, Any] | None:
     """Return the wrist strip, or None where there is more to carry than it can hold legibly."""
-    lines, at_size = entries(plan), _rules_at(rules(plan, fewest_words=True))
+    lines, at_size = entries(plan), rules_at(rules(plan, fewest_words=True))
     if len(lines) > MOST_LINES or at_size is None:
         return None
     column_mm = COLUMNS_MM / max(len(lines), LEAST_COLUMNS)
