@@ -129,6 +129,30 @@ def test_a_station_serves_items_from_cups(alba: Client, desk: Desk) -> None:
     assert 'value="course.stations[3].serves.cup=150 ml"' in shown
 
 
+def test_a_crew_is_a_row_that_is_folded_until_somebody_needs_it(alba: Client, desk: Desk) -> None:
+    page = body(alba.get(f"/files/{desk.pk}"))
+    folded = page.split('id="f-crew-points"')[1].split('name="crew.points[1].name"')[0]
+    assert "rows-folded" in folded, "a new athlete fills nothing of it"
+    for column, text in (("name", "Ford"), ("at", "12 km"), ("hands", "gel-25, chews"), ("allowed", "yes")):
+        post(alba, desk, fields={f"crew.points[1].{column}": text})
+    read = desks.read(now(desk), as_of=desks.date(2026, 11, 25))
+    assert read.case
+    (point,) = read.case.crew_points
+    assert (point.name, point.at_m, point.serves) == ("Ford", 12_000.0, ("gel-25", "chews"))
+    shown = body(post(alba, desk, fields={"crew.points[1].hands": "gel-25, water"}))
+    assert "a crew pours no cups" in shown.casefold()
+    post(alba, desk, drop="crew.points[1]")
+    assert "Ford" not in now(desk).typed.replace('# name = "Ford"', "")
+
+
+def test_the_medics_number_is_kept_as_typed_and_words_are_told_beside_it(alba: Client, desk: Desk) -> None:
+    assert "is no telephone number" in body(post(alba, desk, fields={"race.medics_phone": "call 112"}))
+    assert "is no telephone number" not in body(
+        post(alba, desk, fields={"race.medics_phone": "+00 (000) 00"})
+    )
+    assert 'medics_phone = "+00 (000) 00"' in now(desk).typed
+
+
 def test_a_station_past_the_finish_is_told_in_its_row(alba: Client, desk: Desk) -> None:
     shown = body(post(alba, desk, fields={"course.stations[3].at": "27.3 km"}))
     assert "Gate stands at 27.3 km, past the finish at 21.0975 km." in shown
