@@ -203,7 +203,7 @@ def _row(stop: Stop, number: int, plan: Plan, hand: Hand, lozenge: int) -> Row:
         passes=hand.passes.get(number, ""),
         lozenge=lozenge,
         source=stop_from(stop),
-        place=beside(stop.at_m, plan),
+        place="" if any(take.got_from == "station" for take in stop.takes) else beside(stop.at_m, plan),
         carb=whole_span(stop.carb_so_far_g) if stop.carb_so_far_g else "",
         fluid=whole_span(stop.fluid_so_far_ml) if stop.fluid_so_far_ml else "",
         item=takes[0].item,
