@@ -11,10 +11,10 @@ from menu_foods import many_foods
 from menu_posed import posed
 
 from provand.planner.menu.checker import checked
-from provand.planner.menu.goals import points, wishes_of_taste
+from provand.planner.menu.goals import wishes_of_taste
 from provand.planner.menu.greedy import greedy
 from provand.planner.menu.lay import lay
-from provand.planner.menu.problem import Menu, MenuProblem, MenuSolution
+from provand.planner.menu.problem import Menu, MenuProblem, MenuSolution, points
 from provand.planner.menu.run import MenuRun
 from provand.planner.solve import Bounded, Nearest, Objective, write_model
 

@@ -11,11 +11,11 @@ from menu_posed import FIVE, posed
 
 from provand.finding import BadInput
 from provand.planner.menu.checker import checked
-from provand.planner.menu.goals import points
 from provand.planner.menu.greedy import greedy
 from provand.planner.menu.lay import lay
 from provand.planner.menu.limits import share_bands
-from provand.planner.menu.problem import Laid, Menu, MenuProblem, MenuSolution
+from provand.planner.menu.problem import Laid, Menu, MenuProblem, MenuSolution, points
+from provand.planner.menu.run import MenuRun
 from provand.planner.menu.swaps import instead
 
 
@@ -94,6 +94,20 @@ def test_a_starch_stands_once_a_day_and_mains_change_from_day_to_day() -> None:
     ]
     assert len(mains) == len(set(mains))
     assert {goal.name: goal.value for goal in solution.goals}["monotony"] <= 2
+
+
+def test_of_days_with_equal_rules_the_better_liked_comes_first() -> None:
+    """Else the same menus are sought again in every order."""
+    run = MenuRun(posed(days=3))
+    assert run.met
+    liking = [
+        sum(
+            value * run.solver.value_of(column) for column, value in run.made.liking(run.problem, day).items()
+        )
+        for day in range(3)
+    ]
+    assert liking == sorted(liking)
+    assert liking[0] < liking[2]
 
 
 def test_the_same_meals_each_day_where_one_wishes_to_repeat() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from provand.planner.menu.model import MenuModel
-from provand.planner.menu.problem import MenuProblem, PlateFood, steps_from_middle
+from provand.planner.menu.problem import MenuProblem
 from provand.planner.solve import Objective
 
 
@@ -42,11 +42,7 @@ def wishes_of_taste(problem: MenuProblem, made: MenuModel) -> Iterator[Aim]:
         yield Aim(
             Objective("in the house, unused", dict.fromkeys(house, -1.0), len(house), least=0), "foods", HOUSE
         )
-    liking = {
-        column: float(points(problem, choice.food, choice.portions_count))
-        for choice, column in made.laid.items()
-    } | {column: float(pattern.points) for (_, pattern), column in made.dishes.items() if pattern.points}
-    yield Aim(Objective("liking", liking, least=0), "points", LIKING)
+    yield Aim(Objective("liking", made.liking(problem), least=0), "points", LIKING)
     if made.dull:
         yield Aim(Objective("monotony", dict.fromkeys(made.dull, 1.0), least=0), "times", DULL)
     yield Aim(Objective("foods to buy", dict.fromkeys(made.bought.values(), 1.0), least=0), "foods", FAMILIES)
@@ -69,8 +65,3 @@ UNITS = {
     "variety": "times",
     "evenness": "g",
 }
-
-
-def points(problem: MenuProblem, food: PlateFood, portions_count: float) -> int:
-    """Return what a portion costs in liking: two a step of dislike, one a step from the middle portion."""
-    return 2 * problem.dislike_of(food) + steps_from_middle(food.levels_count, portions_count)

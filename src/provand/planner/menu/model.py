@@ -16,6 +16,7 @@ from provand.planner.menu.problem import (
     Menu,
     MenuProblem,
     PlateFood,
+    points,
     tenths_down,
     tenths_up,
 )
@@ -67,6 +68,21 @@ class MenuModel:
     def where(self, wanted: Callable[[Choice], object]) -> list[tuple[Choice, int]]:
         """Return the choices that fulfil a condition, with their columns."""
         return [(choice, column) for choice, column in self.laid.items() if wanted(choice)]
+
+    def liking(self, problem: MenuProblem, day: int | None = None) -> dict[int, float]:
+        """Return what each choice and each dish costs in liking, in all or on one day."""
+        on = {slot.id for slot in problem.slots if day in (None, slot.day)}
+        foods = {
+            column: float(points(problem, choice.food, choice.portions_count))
+            for choice, column in self.laid.items()
+            if choice.slot.id in on
+        }
+        dishes = {
+            column: float(pattern.points)
+            for (slot, pattern), column in self.dishes.items()
+            if pattern.points and slot in on
+        }
+        return foods | dishes
 
     def give(self, wish: str, eased: Iterable[str], *, worth: int) -> dict[int, float]:
         """Return a new slack column of a wish for one row, or nothing where the wish is kept."""
@@ -309,17 +325,14 @@ def _bought(problem: MenuProblem, made: MenuModel, used: int, same: list[tuple[C
 
 
 def _order_of_days(problem: MenuProblem, made: MenuModel) -> None:
-    """Of days with equal rules the heavier comes first: the same menus in another order are no others."""
+    """Of days with equal rules the better liked comes first: the same menus in another order are no others.
+
+    Any order would do. In this one a bound on liking is one on the first day, of which few menus are left.
+    """
     for one, other in pairwise(range(len(problem.days))):
         if rules_of_day(problem, one) == rules_of_day(problem, other):
-            made.model.row(
-                {
-                    column: round(ch.food.unit_g * ch.portions_count) * (1.0 if ch.slot.day == one else -1.0)
-                    for ch, column in made.laid.items()
-                    if ch.slot.day in (one, other)
-                },
-                lower=0,
-            )
+            less = {column: -value for column, value in made.liking(problem, one).items()}
+            made.model.row(less | made.liking(problem, other), lower=0)
 
 
 def rules_of_day(problem: MenuProblem, number: int) -> tuple[object, ...]:

@@ -161,3 +161,8 @@ def steps_from_middle(levels_count: tuple[float, ...], portions_count: float) ->
     if portions_count not in levels_count:
         return 0
     return int(abs(levels_count.index(portions_count) - (len(levels_count) - 1) / 2))
+
+
+def points(problem: MenuProblem, food: PlateFood, portions_count: float) -> int:
+    """Return what a portion costs in liking: two a step of dislike, one a step from the middle portion."""
+    return 2 * problem.dislike_of(food) + steps_from_middle(food.levels_count, portions_count)

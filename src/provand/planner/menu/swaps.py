@@ -6,9 +6,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from provand.planner.menu.checker import checked
-from provand.planner.menu.goals import points
 from provand.planner.menu.patterns import patterns_at
-from provand.planner.menu.problem import Laid, Menu, MenuProblem, PlateFood
+from provand.planner.menu.problem import Laid, Menu, MenuProblem, PlateFood, points
 from provand.planner.menu.rules import at_hand
 
 
