@@ -8,6 +8,7 @@ from collections.abc import Callable
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from files import STARTER, race_file
+from held import Held
 from playwright.sync_api import Locator, Page, expect
 from windows import PHONE
 
@@ -235,3 +236,29 @@ def test_axe_finds_no_fault_in_a_limit_passed_and_in_a_hold(
     assert page.get_by_role("heading", name="On hold").count() == 1
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
+
+
+def test_a_solve_is_stopped_and_a_new_schedule_waits_until_a_hand_has_done_typing(
+    opened: Opened, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    page = at_plan(opened(), desk)
+    intakes(page).first.focus()
+    page.keyboard.press("ArrowRight")
+    heard(page, "Moved to 5.1 km")
+    held = Held(monkeypatch)
+    solve = page.get_by_role("button", name="Solve again")
+    solve.click()
+    page.get_by_role("button", name="Stop").click(timeout=SLOW_MS)
+    heard(page, "Stopped; everything is as it was.")
+    held.begun.clear()
+    solve.click()
+    expect(page.get_by_role("button", name="Stop")).to_be_visible(timeout=SLOW_MS)
+    page.locator("details[data-form=goal] > summary").click()
+    field = page.locator("#goal-goal")
+    field.fill("1:5")
+    assert held.begun.wait(SLOW_MS / 1000)
+    held.done()
+    expect(page.locator("#waits")).to_contain_text("It is there, and shown as soon as", timeout=SLOW_MS)
+    expect(field).to_have_value("1:5")
+    field.fill("")
+    heard(page, "The schedule is solved again")

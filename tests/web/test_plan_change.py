@@ -181,7 +181,7 @@ def test_while_it_is_solved_again_the_schedule_by_hand_stands(
     before = now(desk).revision
     assert answer.status_code == 200
     assert said(answer) == "The schedule is being solved."
-    assert "The one on this page stands until then" in text(answer)
+    assert "What stands stays until then" in text(answer)
     assert "no solver has looked" in text(answer)
     assert ">Solve again" not in text(answer)
     assert held.begun.wait(60.0)
