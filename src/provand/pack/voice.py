@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from datetime import date, datetime
+from fractions import Fraction
 from typing import NamedTuple
 
 from provand.case.case import Case
@@ -13,7 +14,7 @@ from provand.figure import Range
 from provand.finding import CannotWork, find
 from provand.pack.letters import printable
 from provand.pack.tongue import in_digits, in_order, named, said, say, spoken
-from provand.phrase import Phrase, rounded_number, to_say
+from provand.phrase import Phrase, rounded_number, to_say, trimmed_number
 from provand.plan.document import IfThen, Line, Plan, Stop, Take
 from provand.plan.withheld import WEIGHTS
 from provand.planner.if_then import IfThenLine
@@ -104,12 +105,20 @@ def whole_span(value: Range) -> str:
     return first if first == last else f"{first}–{last}"
 
 
+_PARTS = {
+    Fraction(0): "",
+    **{Fraction(n, 8): sign for n, sign in enumerate("⅛¼⅜½⅝¾⅞", 1)},
+    **{Fraction(n, 3): sign for n, sign in enumerate("⅓⅔", 1)},
+}
+
+
 def _count(pieces: float) -> str:
-    halves = {0.25: "¼", 0.5: "½", 0.75: "¾"}
-    whole_part, rest = divmod(round(pieces * 4) / 4, 1)
-    if abs(pieces - whole_part - rest) > 0.01:
-        return in_digits(rounded_number(pieces, 1))
-    return f"{int(whole_part) or ''}{halves.get(rest, '')}" or "0"
+    """Return how many: `2`, `½`, `1⅛`; of what is neither thirds nor eighths up to three decimals."""
+    exact = Fraction(pieces).limit_denominator(24)
+    whole_part, rest = divmod(exact, 1)
+    if rest not in _PARTS or abs(pieces - exact) > 1e-6:
+        return in_digits(trimmed_number(pieces, 3))
+    return f"{whole_part or ''}{_PARTS[rest]}" or "0"
 
 
 _GOT_FROM: dict[Source, str] = {
