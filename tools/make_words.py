@@ -19,7 +19,7 @@ from babel.messages.pofile import read_po, write_po
 
 from provand.finding import catalogue
 from provand.language import ENGLISH, LANGUAGES
-from provand.larder.food import foods
+from provand.larder.food import foods, many_packs
 from provand.larder.ingredient import ingredients
 from provand.larder.raw import raw_foods
 from provand.larder.shelf import shelf
@@ -103,7 +103,7 @@ def of_data() -> Iterator[Text]:
         yield Text((food.bought.name,), "larder/foods", "food")
         yield Text((food.bought.aisle,), "larder/foods", "aisle")
         yield Text((food.portion.unit, food.portion.plural), "larder/foods", "portion")
-        yield Text((food.bought.pack_word, f"{food.bought.pack_word}s"), "larder/foods", "pack")
+        yield Text((food.bought.pack_word, many_packs(food.bought.pack_word)), "larder/foods", "pack")
 
 
 def template() -> Catalog:

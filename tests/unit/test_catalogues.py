@@ -34,6 +34,12 @@ def translated(catalogue: Catalog) -> Iterator[Message]:
     yield from (message for message in catalogue if message.id and any(told(message)))
 
 
+def test_a_plural_in_english_is_one_that_english_has() -> None:
+    many = {message.id[1] for message in catalogue_of("de") if isinstance(message.id, tuple)}
+    assert {"boxes", "loaves", "bunches"} < many
+    assert not [word for word in many if re.search(r"([sxf]|[cs]h)s$", word)]
+
+
 def facts_of(text: str) -> set[str]:
     return set(re.findall(r"\{(\w+)\}", text))
 

@@ -71,6 +71,20 @@ class Portion(Record):
         return f"{count:g} {self.unit if count <= 1 else self.plural}"
 
 
+_MANY = {
+    "batch": "batches",
+    "box": "boxes",
+    "bunch": "bunches",
+    "loaf": "loaves",
+    "squash": "squashes",
+}
+
+
+def many_packs(word: str) -> str:
+    """Return the plural of what a shop sells something in: `bottles`, `loaves`."""
+    return _MANY.get(word, f"{word}s")
+
+
 class Bought(Record):
     """A food as a shop sells it: dry rice for boiled rice."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from provand.case.case import Case
 from provand.case.menu import MealName
-from provand.larder.food import Food
+from provand.larder.food import Food, many_packs
 from provand.larder.shopping import ShoppingLine, Use
 from provand.pack.letters import printable
 from provand.pack.tongue import in_digits, listed, named, named_n, say, say_n, spoken
@@ -85,7 +85,7 @@ def packs_in_words(line: ShoppingLine) -> str:
         return say("{amount} g", amount=trimmed_number(line.loose_g, 0 if line.loose_g >= 10 else 1))
     told = ""
     for one in line.packs:
-        packs = named_n(line.pack_word, f"{line.pack_word}s", one.packs_count, "pack")
+        packs = named_n(line.pack_word, many_packs(line.pack_word), one.packs_count, "pack")
         words = say("{n} {packs} of {size}", n=one.packs_count, packs=packs, size=_size(one.pack_g))
         told = say("{these} and {more}", these=told, more=words) if told else words
     return told
