@@ -238,9 +238,13 @@ def _place_name(plan: Plan, at_m: float) -> str:
 
 
 def _never(plan: Plan) -> Iterator[str]:
-    """Yield what no crew gives; what the athlete leaves out is named, with no reason."""
+    """Yield what no crew gives; what the athlete leaves out is named, with no reason.
+
+    The first line covers what a withheld part leaves unsaid.
+    """
     yield say("Anything that is not on this sheet.")
-    yield say("Coffee, cola or energy drinks, unless they are on it.")
+    if not {"caffeine", "fluid"} & set(plan.withheld):
+        yield say("Coffee, cola or energy drinks, unless they are on it.")
     yield say("Food that the runner never tried in training.")
     yield say("More to drink than the runner asks for.")
     yield say("Pain tablets, or any other medicine.")
