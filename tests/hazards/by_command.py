@@ -14,6 +14,7 @@ from unittest import mock
 
 import tomlkit
 from drawn_case import AS_OF
+from paper import page_words
 from pypdf import PdfReader
 from pypdf.generic import ArrayObject, ByteStringObject, DictionaryObject, IndirectObject
 from through import Outcome, drawn, health_of
@@ -79,7 +80,7 @@ def read_back(path: Path) -> bytes:
     if path.suffix != ".pdf":
         return path.read_bytes()
     reader = PdfReader(path)
-    words = [page.extract_text() for page in reader.pages]
+    words = page_words(path.read_bytes())
     words += list(strings(reader.trailer, set()))
     xmp = reader.xmp_metadata
     words += [] if xmp is None else [IDS.sub("", xmp.stream.get_data().decode("utf-8"))]

@@ -25,6 +25,7 @@ from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "unit"))
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from by_command import by_command
 from held_to import breaches

@@ -6,6 +6,7 @@ import io
 from typing import Any, NamedTuple
 
 import pdfplumber
+import pypdfium2
 from pypdf import PdfReader
 
 PT_PER_MM = 72 / 25.4
@@ -23,8 +24,19 @@ class Placed(NamedTuple):
     size_pt: float = 0.0
 
 
+def page_words(data: bytes) -> list[str]:
+    """Return the words of each page of a PDF, line by line, as PDFium reads them."""
+    with pypdfium2.PdfDocument(data) as document:
+        return [page.get_textpage().get_text_range().replace("\r\n", "\n") for page in document]
+
+
 def said(data: bytes) -> str:
     """Return every word of a PDF on one line."""
+    return " ".join(" ".join(page_words(data)).split())
+
+
+def as_drawn(data: bytes) -> str:
+    """Return the same in the order in which it is drawn: PDFium turns what runs from the right about."""
     return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages).split())
 
 

@@ -12,6 +12,7 @@ from typing import Any, get_args
 
 import pytest
 from babel.messages.pofile import read_po
+from paper import as_drawn
 from paper import said as words_of
 from plans import cleared
 from pypdf import PdfReader
@@ -299,7 +300,7 @@ def _facts(template: str) -> set[str | None]:
 
 def test_in_arabic_times_and_codes_keep_their_order_and_columns_have_numbers() -> None:
     made = packed("ar", pieces=("strip",))["strip.pdf"]
-    words = words_of(made)
+    words = as_drawn(made)
     assert "06:31–06:34" in words
     assert all(f"{n} 0:{m}" in words or f"0:{m}" in words for n, m in ((1, 25), (2, 53)))
     with speaking(approved("ar")):

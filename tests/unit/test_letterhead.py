@@ -6,6 +6,7 @@ import io
 from pathlib import Path
 
 import pytest
+from paper import page_words
 from plans import a_case, a_plan
 from pypdf import PdfReader
 from starter_case import STARTER_TEXT, TODAY
@@ -32,7 +33,7 @@ def headed() -> Plan:
 
 
 def first_page(data: bytes) -> str:
-    return " ".join(PdfReader(io.BytesIO(data)).pages[0].extract_text().split())
+    return " ".join(page_words(data)[0].split())
 
 
 def codes(**typed: object) -> list[str]:

@@ -8,7 +8,7 @@ from itertools import pairwise
 import openpyxl
 import pytest
 from menued import LAID, TODAY, case_with, plan_with, screened, typed
-from pypdf import PdfReader
+from paper import page_words
 
 from provand.case.change import Change, apply, change_of
 from provand.finding import BadInput, OnHold
@@ -60,7 +60,7 @@ LONG = LAID.replace(
 
 
 def sheets_of(plan: Plan) -> list[str]:
-    return [page.extract_text() for page in PdfReader(io.BytesIO(home_sheet(plan, "a4"))).pages]
+    return page_words(home_sheet(plan, "a4"))
 
 
 @pytest.mark.parametrize("withheld", [(), ("grams",)])

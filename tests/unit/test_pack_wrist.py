@@ -8,6 +8,7 @@ from typing import Any
 
 import pdfplumber
 import pytest
+from paper import page_words
 from plans import a_case, a_course, a_plan, a_stop, a_take, elapsed_s, some_stops
 from pypdf import PdfReader
 
@@ -41,7 +42,7 @@ def boxes(data: bytes) -> list[tuple[float, float]]:
 
 
 def text_of(data: bytes) -> str:
-    return " ".join(" ".join(page.extract_text().split()) for page in PdfReader(io.BytesIO(data)).pages)
+    return " ".join(" ".join(words.split()) for words in page_words(data))
 
 
 def gels_at(*minutes: float) -> tuple[Stop, ...]:

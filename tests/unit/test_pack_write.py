@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+from paper import page_words
 from plans import a_case, a_plan, cleared, some_lines
 from pypdf import PdfReader
 
@@ -154,7 +155,7 @@ def test_with_weights_withheld_no_file_but_the_record_tells_one(tmp_path: Path) 
 
 
 def safety_text(data: bytes) -> str:
-    return " ".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages)
+    return " ".join(page_words(data))
 
 
 def test_the_safety_page_says_nothing_personal() -> None:
@@ -204,4 +205,4 @@ def test_a_course_strip_that_stands_alone_says_for_whom_and_which_copy_counts() 
 
 def test_what_is_issued_is_no_draft() -> None:
     made = {file.name: file.data for file in pack_files(cleared(), pieces=("plan",))}
-    assert all("Draft" not in page.extract_text() for page in PdfReader(io.BytesIO(made["plan.pdf"])).pages)
+    assert all("Draft" not in words for words in page_words(made["plan.pdf"]))

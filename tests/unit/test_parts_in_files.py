@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from paper import page_words
 from pypdf import PdfReader
 
 from provand.case.case import Case, Override
@@ -93,7 +94,7 @@ def written(case: Case, found: Screening, folder: Path) -> tuple[Plan, dict[str,
     for path in write_pack(clear(plan, case, found), folder):
         if path.suffix == ".pdf":
             reader = PdfReader(path)
-            pages = "\n".join(page.extract_text() for page in reader.pages)
+            pages = "\n".join(page_words(path.read_bytes()))
             texts[path.name] = f"{pages}\n{reader.metadata}"
         elif path.suffix != ".png":
             texts[path.name] = path.read_text("utf-8")

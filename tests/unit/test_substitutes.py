@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from pypdf import PdfReader
+from paper import said
 
 from provand.case.case import Case
 from provand.case.course import Served, Station
@@ -170,15 +170,13 @@ def test_to_who_reads_no_weights_none_is_told(tmp_path: Path) -> None:
     assert stand_in(plan, "hill-gel").instead[0] == "twin-gel"
     assert not [one.says for one in plan.stand_ins if WEIGHTS.search(one.says)]
     write_pack(clear(plan, case, withholding("grams")), tmp_path / "held")
-    words = " ".join(
-        " ".join(p.extract_text() for p in PdfReader(tmp_path / "held" / "plan.pdf").pages).split()
-    )
+    words = said((tmp_path / "held" / "plan.pdf").read_bytes())
     assert "Bag lost, no hill gel? Take twin gel (not rehearsed)" in words
 
 
 def test_the_sheet_says_it(tmp_path: Path) -> None:
     write_pack(clear(usual(), a_case(), CLEAR), tmp_path / "held")
-    words = " ".join(PdfReader(tmp_path / "held" / "plan.pdf").pages[0].extract_text().split())
+    words = said((tmp_path / "held" / "plan.pdf").read_bytes())
     assert stand_in(usual(), "hill-gel").says in words
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from answered import answer, medicine
 from ledgers import AS_OF, BY, CREW, TOVE, a_snapshot, answers, issued, later, pinned, rows
+from paper import page_words
 from plans import a_case
 from pypdf import PdfReader
 
@@ -114,7 +115,7 @@ def told(data: bytes) -> str:
     if not data.startswith(b"%PDF"):
         return data.decode("utf-8", "replace")
     reader = PdfReader(io.BytesIO(data))
-    return " ".join([*(page.extract_text() for page in reader.pages), str(reader.metadata)])
+    return " ".join([*page_words(data), str(reader.metadata)])
 
 
 def test_nothing_of_health_stands_anywhere_but_in_its_own_table(ledger: Ledger, tmp_path: Path) -> None:
