@@ -7,6 +7,7 @@ from typing import Any
 from playwright.sync_api import Page
 
 SLOW_MS = 120_000
+MOMENT_MS = 3_000
 FOCUS = """() => {
     const one = document.activeElement;
     if (!one || one === document.body) return null;
@@ -39,11 +40,15 @@ class Keys:
         return found
 
     def tab(self) -> Stop | None:
-        """Press Tab once, and return what has the focus then."""
+        """Press Tab once, and return what has the focus then; a page that is being changed has a moment."""
         self.page.keyboard.press("Tab")
         stop = self.at()
-        assert stop is None or stop["seen"], f"the focus is not seen on {stop['html']}"
-        return stop
+        for _ in range(MOMENT_MS // 50):
+            if stop is None or stop["seen"]:
+                return stop
+            self.page.wait_for_timeout(50)
+            stop = self.at()
+        raise AssertionError(f"the focus is not seen on {stop and stop['html']}")
 
     def to(self, tag: str, words: str = "", *, name: str = "", most: int = 250) -> Stop:
         """Go on by Tab to what has that tag, and those words or that name."""

@@ -16,6 +16,10 @@ from provand.workspace.models import Desk, Issue
 
 Opened = Callable[..., Page]
 QUIET = "document.querySelector('.htmx-request') === null"
+AT_REST = (
+    f"document.querySelector('.course') !== null && document.getElementById('waits') === null && {QUIET}"
+)
+"""A plan stands, and none is awaited."""
 MOST_FIELDS, MOST_PAGES = 60, 12
 BY_ROW = {f"course.stations[{n}].{key}": text for n, one in enumerate(STATIONS, 1)
           for key, text in zip(("at", "name", "serves"), one, strict=True)}  # fmt: skip
@@ -133,10 +137,12 @@ def test_the_plan_is_worked_on_and_a_target_set_with_its_reason(opened: Opened, 
     keys.press("b")
     expect(page.locator("#said")).to_contain_text("gel", timeout=SLOW_MS)
     expect(page.get_by_text("Not to be planned:")).to_be_visible(timeout=SLOW_MS)
+    keys.waits(AT_REST)
     keys.to("button", "allow again")
     keys.press("Enter")
     expect(page.get_by_text("Not to be planned:")).to_have_count(0, timeout=SLOW_MS)
 
+    keys.waits(AT_REST)
     keys.to("summary", "Carbohydrate, target")
     keys.press("Enter")
     keys.waits("document.querySelector('[id=\"set-race.target_carb_g_per_h\"]') !== null")
@@ -147,6 +153,7 @@ def test_the_plan_is_worked_on_and_a_target_set_with_its_reason(opened: Opened, 
     keys.press("Enter")
     expect(page.locator("#plan")).to_contain_text("a calm first race (invented)", timeout=SLOW_MS)
     expect(page.locator('details[data-figure="race.target_carb_g_per_h"] summary')).to_contain_text("†")
+    keys.waits(AT_REST)
     on_first_intake(keys)
     keys.press("p")
     expect(page.get_by_role("button", name="Solve again around 1 pinned")).to_be_visible(timeout=SLOW_MS)

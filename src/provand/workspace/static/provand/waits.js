@@ -31,4 +31,21 @@
     asked.querySelectorAll("progress, form, .note").forEach(function (one) { one.remove(); });
     asked.querySelector("p").textContent = "It is there, and shown as soon as what you typed here is sent or taken out again.";
   });
+
+  // What has the focus by keys stays in the window when an answer moves it; a page scrolled away from it is left alone.
+  var held = null;
+
+  function inWindow(one) {
+    var box = one.getBoundingClientRect();
+    return box.height > 0 && box.top < window.innerHeight && box.bottom > 0;
+  }
+
+  document.addEventListener("htmx:beforeSwap", function () {
+    var one = document.activeElement;
+    held = one && one.id && one.matches(":focus-visible") && inWindow(one) ? one.id : null;
+  });
+  document.addEventListener("htmx:afterSettle", function () {
+    var one = document.activeElement;
+    if (held && one && one.id === held && !inWindow(one)) one.scrollIntoView({block: "nearest"});
+  });
 })();
