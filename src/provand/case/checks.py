@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from provand.case.case import Athlete, Race, SweatTest, Weather, Wishes
-from provand.case.course import Course
-from provand.case.crew import NEAR_M, Crew
+from provand.case.course import NEAR_M, Course
+from provand.case.crew import Crew
 from provand.case.intake import Intake
 from provand.case.menu import MenuWishes
 from provand.case.morning import CLOCKS, Morning, clock_before, happens_once

@@ -14,6 +14,9 @@ from provand.finding import Finding
 from provand.larder.item import WATER
 from provand.record import Record
 
+NEAR_M = 60.0
+"""Ours: so near, two places are one. A kilometre is typed with one decimal; a crew stands beside a table."""
+
 
 class Served(Record):
     """What a station serves, in what cup; 2/3 to 3/4 full unless said (common practice, no source)."""

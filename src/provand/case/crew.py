@@ -6,12 +6,9 @@ from collections.abc import Sequence
 
 from pydantic import Field
 
-from provand.case.course import Station
+from provand.case.course import NEAR_M, Station
 from provand.case.fields import number, several, text
 from provand.record import Record
-
-NEAR_M = 60.0
-"""A crew this near to a station stands at it, and to another crew at one place with it."""
 
 
 class CrewPoint(Record):

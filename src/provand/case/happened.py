@@ -11,8 +11,7 @@ from zoneinfo import ZoneInfo
 from pydantic import Field
 
 from provand.case.case import Race
-from provand.case.course import Served
-from provand.case.crew import NEAR_M
+from provand.case.course import NEAR_M, Served
 from provand.case.fields import text
 from provand.case.scene import Changing, Made, Scene, called, refuse, sentence
 from provand.case.typed import Step, add, drop, put

@@ -11,6 +11,7 @@ from typing import Literal, NamedTuple
 
 from pydantic import Field
 
+from provand.case.course import NEAR_M
 from provand.case.fields import text
 from provand.case.intake import Amount, Intake, Source, as_typed
 from provand.case.scene import Changing, Made, Scene, called, refuse
@@ -19,8 +20,6 @@ from provand.case.words import in_words, listed
 from provand.larder.item import WATER, Item
 from provand.units import read_number
 
-NEAR_M = 60.0
-"""A place typed as a kilometre with one decimal means the intake this near to it."""
 POURED = ("drink", "water")
 
 

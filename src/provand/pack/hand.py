@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from provand.case.course import NEAR_M
 from provand.finding import Finding
 from provand.pack.letters import printable
 from provand.pack.shapes import Slide
@@ -13,7 +14,6 @@ from provand.plan.document import Plan, Stop
 from provand.plan.look import in_short
 
 THIRST = "the drinking line at "
-NEAR_M = 60.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,6 @@ from provand.workspace.models import Desk, User
 OWN = ("override", "lift")
 """Changes that a practitioner alone makes."""
 FLUID = "race.fluid_so_far_ml"
-NEAR_M = 60.0
 
 
 class Edited(NamedTuple):
